@@ -1,0 +1,14 @@
+"""App configuration."""
+
+from django.apps import AppConfig
+from django.utils.module_loading import autodiscover_modules
+
+
+class CommonConfig(AppConfig):
+    """Base models, audit trail, quantities, the calculators' framework."""
+
+    name = "advisory.common"
+
+    def ready(self) -> None:
+        """Let each app declare its calculators."""
+        autodiscover_modules("calculators")

@@ -1,0 +1,9 @@
+"""ASGI entry point."""
+
+import os
+
+from django.core.asgi import get_asgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "advisory.config.settings")
+
+application = get_asgi_application()

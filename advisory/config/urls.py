@@ -1,0 +1,18 @@
+"""All routes. Each app's own stand in its urls.py and say their full path."""
+
+from django.contrib import admin
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("advisory.plans.urls")),
+    path("", include("advisory.findings.urls")),
+    path("", include("advisory.lubrication.urls")),
+    path("", include("advisory.usage.urls")),
+    path("", include("advisory.register.urls")),
+    path("", include("advisory.people.urls")),
+    path("", include("advisory.notices.urls")),
+    path("", include("advisory.reports.urls")),
+    path("api/v1/", include("api.urls")),
+    path("account/", include("allauth.urls")),
+    path("admin/", admin.site.urls),
+]

@@ -1,0 +1,8 @@
+"""What this app tells those above it."""
+
+from django.dispatch import Signal
+
+# an owner reported a finding: finding
+finding_reported = Signal()
+# a workshop answered one: answer
+finding_answered = Signal()

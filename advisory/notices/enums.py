@@ -1,0 +1,30 @@
+"""Stages of a reminder and of a mail's way."""
+
+from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
+
+
+class Stage(TextChoices):
+    """How far a reminder has come; one of each an item and cycle."""
+
+    NEAR = "near", _("Coming up")
+    DUE = "due", _("Due now")
+    LATE = "late", _("Overdue")
+
+
+class MailState(TextChoices):
+    """A mail's way out."""
+
+    WAITING = "waiting", _("Waiting")
+    SENT = "sent", _("Sent")
+    GIVEN_UP = "given_up", _("Could not be sent")
+    HELD = "held", _("Held back")
+
+
+class MailKind(TextChoices):
+    """Why a mail is sent."""
+
+    REMINDER = "reminder", _("Reminder")
+    FINDING = "finding", _("Finding reported")
+    ANSWER = "answer", _("Finding answered")
+    INVITATION = "invitation", _("Invitation")

@@ -1,0 +1,9 @@
+"""App configuration."""
+
+from django.apps import AppConfig
+
+
+class PeopleConfig(AppConfig):
+    """Accounts, organisations, consents."""
+
+    name = "advisory.people"

@@ -1,0 +1,210 @@
+"""Who may do what: the one place that answers, for pages, the API, jobs and templates.
+
+Everything goes through `scope`, which narrows a queryset to the rows on which a person holds a
+permission; `may` and `require` ask it about one row. Whatever is not granted here is refused.
+"""
+
+from enum import Enum, auto
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from django.contrib.auth.models import AnonymousUser
+from django.db.models import F, Model, Q, QuerySet
+
+from advisory.common.errors import NotAllowed
+from advisory.people.enums import Role
+from advisory.people.models import Membership, Organisation, Person
+
+if TYPE_CHECKING:
+    from advisory.people.access import Access
+
+Row = TypeVar("Row", bound=Model)
+Somebody = Person | AnonymousUser | None
+
+
+class Permission(Enum):
+    """Everything that can be asked for."""
+
+    # a unit and what hangs on it
+    VIEW_UNIT = auto()  # that it is there: its design and build record
+    VIEW_USE = auto()  # readings, lay-ups, oil, services, plan, advice, car and owner
+    KEEP_USE = auto()  # enter readings, lay-ups and work done
+    CHANGE_UNIT = auto()  # its name, car, oil arrangement
+    BUILD_UNIT = auto()  # write and sign a build sheet
+    VIEW_FINDING = auto()
+    REPORT_FINDING = auto()
+    ANSWER_FINDING = auto()
+    # an organisation and what is its own
+    VIEW_ORGANISATION = auto()
+    MANAGE_ORGANISATION = auto()  # invite, change roles, edit details
+    REGISTER_UNIT = auto()  # put a unit on the workshop's books
+    VIEW_DESIGN = auto()
+    WRITE_DESIGN = auto()
+    VIEW_FLEET_REPORT = auto()
+    # an oil in somebody's can
+    VIEW_LUBRICANT = auto()
+    WRITE_LUBRICANT = auto()
+
+
+P = Permission
+
+OWNER_MAY = frozenset(
+    {
+        P.VIEW_UNIT,
+        P.VIEW_USE,
+        P.KEEP_USE,
+        P.CHANGE_UNIT,
+        P.VIEW_FINDING,
+        P.REPORT_FINDING,
+        P.VIEW_DESIGN,
+        P.VIEW_LUBRICANT,
+        P.WRITE_LUBRICANT,
+    }
+)
+
+# What the members of the workshop that built a unit may do by their role alone: the record is theirs.
+BUILDER_MAY = {
+    Role.MANAGER: frozenset({P.VIEW_UNIT, P.BUILD_UNIT}),
+    Role.FITTER: frozenset({P.VIEW_UNIT, P.BUILD_UNIT}),
+}
+
+# What they may do besides, while its owner consents, or while it has no owner yet.
+BUILDER_MAY_WITH_CONSENT = {
+    Role.MANAGER: frozenset({P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING}),
+    Role.FITTER: frozenset({P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING}),
+}
+
+# What the members of an organisation may do on it and on the rows that are its own.
+MEMBER_MAY = {
+    Role.MANAGER: frozenset(
+        {
+            P.VIEW_ORGANISATION,
+            P.MANAGE_ORGANISATION,
+            P.REGISTER_UNIT,
+            P.VIEW_DESIGN,
+            P.WRITE_DESIGN,
+            P.VIEW_LUBRICANT,
+            P.WRITE_LUBRICANT,
+        }
+    ),
+    Role.FITTER: frozenset(
+        {
+            P.VIEW_ORGANISATION,
+            P.REGISTER_UNIT,
+            P.VIEW_DESIGN,
+            P.WRITE_DESIGN,
+            P.VIEW_LUBRICANT,
+            P.WRITE_LUBRICANT,
+        }
+    ),
+    Role.TECHNICAL_OFFICER: frozenset(
+        {P.VIEW_ORGANISATION, P.MANAGE_ORGANISATION, P.VIEW_FLEET_REPORT}
+    ),
+    Role.MEMBER: frozenset({P.VIEW_ORGANISATION}),
+}
+
+# What everybody signed in may do on rows that are declared shared (starter designs, generic oils).
+ANYBODY_MAY = frozenset({P.VIEW_DESIGN, P.VIEW_LUBRICANT})
+
+
+def scope(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> "QuerySet[Row]":
+    """Narrow `rows` to those on which `person` holds `permission`; nobody else's ever show."""
+    access: Access | None = getattr(rows.model, "access", None)
+    if access is None or not isinstance(person, Person) or not person.is_active:
+        return rows.none()
+    ways = [*_ways_of_owner(person, permission, access, rows)]
+    ways += _ways_of_builder(person, permission, access, rows)
+    ways += _ways_of_member(person, permission, access, rows)
+    if access.shared_where is not None and permission in ANYBODY_MAY:
+        ways.append(Q(**access.shared_where))
+    if not ways:
+        return rows.none()
+    allowed = ways[0]
+    for way in ways[1:]:
+        allowed |= way
+    return rows.filter(allowed)
+
+
+def may(person: Somebody, permission: Permission, row: Model) -> bool:
+    """Say whether `person` holds `permission` on one row."""
+    if row.pk is None:
+        return False
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    return scope(person, permission, rows).exists()
+
+
+def require(person: Somebody, permission: Permission, row: Model) -> None:
+    """Go on if `person` holds `permission` on `row`.
+
+    Raises
+    ------
+    NotAllowed
+        In every other case.
+    """
+    if not may(person, permission, row):
+        raise NotAllowed(permission.name)
+
+
+def organisations_where(person: Somebody, permission: Permission) -> QuerySet[Organisation]:
+    """Return the organisations on which `person` holds `permission`."""
+    return scope(person, permission, Organisation.objects.all())
+
+
+def _roles(table: dict[Role, frozenset[Permission]], permission: Permission) -> list[Role]:
+    return [role for role, permissions in table.items() if permission in permissions]
+
+
+def _where(rows: "QuerySet[Row]", condition: Q) -> Q:
+    """Ask for `condition` in a subquery, so that a way over many rows never doubles one."""
+    return Q(pk__in=rows.model._base_manager.filter(condition).values("pk"))
+
+
+def _ways_of_owner(
+    person: Person, permission: Permission, access: "Access", rows: "QuerySet[Row]"
+) -> list[Q]:
+    if access.owner is None or permission not in OWNER_MAY:
+        return []
+    return [_where(rows, Q(**{access.owner: person}))]
+
+
+def _memberships(person: Person, roles: list[Role]) -> Any:
+    return Membership.objects.filter(person=person, role__in=roles).values("organisation")
+
+
+def _ways_of_builder(
+    person: Person, permission: Permission, access: "Access", rows: "QuerySet[Row]"
+) -> list[Q]:
+    if access.workshop is None or access.owner is None:
+        return []
+    ways = []
+    if roles := _roles(BUILDER_MAY, permission):
+        ways.append(
+            _where(
+                rows,
+                Q(
+                    **{f"{access.workshop}__in": _memberships(person, roles)},
+                    **access.workshop_where,
+                ),
+            )
+        )
+    if roles := _roles(BUILDER_MAY_WITH_CONSENT, permission):
+        built = Q(
+            **{f"{access.workshop}__in": _memberships(person, roles)}, **access.workshop_where
+        )
+        consented = Q(
+            **{
+                f"{access.workshop}__consents__person": F(access.owner),
+                f"{access.workshop}__consents__withdrawn_at": None,
+            }
+        )
+        ways.append(_where(rows, built & consented))
+        ways.append(_where(rows, built & Q(**{access.owner: None})))
+    return ways
+
+
+def _ways_of_member(
+    person: Person, permission: Permission, access: "Access", rows: "QuerySet[Row]"
+) -> list[Q]:
+    roles = _roles(MEMBER_MAY, permission)
+    if access.organisation is None or not roles:
+        return []
+    return [_where(rows, Q(**{f"{access.organisation}__in": _memberships(person, roles)}))]

@@ -1,0 +1,10 @@
+"""What this app tells those above it."""
+
+from django.dispatch import Signal
+
+# organisation invited a person: invitation, token (the only time it is known in clear)
+invitation_made = Signal()
+# an owner gave or withdrew consent: consent
+consent_changed = Signal()
+# a person's units or zone changed: person
+preferences_changed = Signal()

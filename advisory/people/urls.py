@@ -1,0 +1,7 @@
+"""Routes of the people app."""
+
+from django.urls import URLPattern, URLResolver
+
+app_name = "people"
+
+urlpatterns: list[URLPattern | URLResolver] = []

@@ -1,0 +1,76 @@
+"""What a unit needs next: one row for each kind of work, and what was done."""
+
+from typing import Any, ClassVar
+
+from django.db import models
+from django.utils import timezone
+
+from advisory.common.models import Dated
+from advisory.people.access import Access
+from advisory.people.models import Person
+from advisory.plans.enums import DueState
+from advisory.register.enums import WorkKind
+from advisory.register.models import Unit
+
+
+class PlanItem(models.Model):
+    """One kind of work on one unit: when it was last done, when it is due, and why.
+
+    Distances are the unit's own, in metres since it came into the register; `due_hours` is an
+    estimate from distance, in hours, for units without an hour counter.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="plan_items")
+    work = models.CharField(max_length=20, choices=WorkKind.choices)
+    # counted up each time the work is done: reminders belong to one cycle
+    cycle = models.PositiveIntegerField(default=1)
+    anchor_date = models.DateField()
+    anchor_distance = models.FloatField(null=True, blank=True)
+    due_distance = models.FloatField(null=True, blank=True)
+    due_hours = models.FloatField(null=True, blank=True)
+    due_date = models.DateField(null=True, blank=True)
+    # the day on which the first of the limits is expected to be met
+    forecast_date = models.DateField(null=True, blank=True)
+    limited_by = models.CharField(max_length=20, blank=True)
+    state = models.CharField(max_length=8, choices=DueState.choices, default=DueState.AHEAD)
+    # structured, rendered in the reader's units: [{"code": ..., values in SI}]
+    reasons: Any = models.JSONField(default=list)
+    updated_at = models.DateTimeField(default=timezone.now)
+
+    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+
+    class Meta:
+        ordering = ["unit_id", "forecast_date", "id"]
+        constraints = [models.UniqueConstraint(fields=["unit", "work"], name="plan_item_once")]
+        indexes = [models.Index(fields=["state", "forecast_date"])]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.get_work_display()}"
+
+
+class WorkDone(Dated):
+    """A plan item's work, done once; oil work has its oil service beside it."""
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="work_done")
+    work = models.CharField(max_length=20, choices=WorkKind.choices)
+    cycle = models.PositiveIntegerField()
+    date = models.DateField()
+    shown = models.PositiveIntegerField(null=True, blank=True)
+    # the unit's own distance then, and what the plan had said (for looking after 'in time')
+    distance = models.FloatField(null=True, blank=True)
+    was_due_on = models.DateField(null=True, blank=True)
+    was_due_distance = models.FloatField(null=True, blank=True)
+    in_time = models.BooleanField(null=True)
+    note = models.CharField(max_length=500, blank=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+
+    class Meta:
+        ordering = ["-date", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["unit", "work", "cycle"], name="work_done_once_a_cycle")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.get_work_display()}, {self.date}"

@@ -1,0 +1,10 @@
+"""What this app tells those above it."""
+
+from django.dispatch import Signal
+
+# a unit got an owner, a car, another name, or left: unit
+unit_changed = Signal()
+# a build was signed: build
+build_signed = Signal()
+# a car's use profile or instrument changed: car
+car_changed = Signal()

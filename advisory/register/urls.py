@@ -1,0 +1,7 @@
+"""Routes of the register app."""
+
+from django.urls import URLPattern, URLResolver
+
+app_name = "register"
+
+urlpatterns: list[URLPattern | URLResolver] = []

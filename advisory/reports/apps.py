@@ -1,0 +1,9 @@
+"""App configuration."""
+
+from django.apps import AppConfig
+
+
+class ReportsConfig(AppConfig):
+    """The fleet report."""
+
+    name = "advisory.reports"

@@ -1,0 +1,74 @@
+"""Odometer readings and lay-ups."""
+
+from typing import ClassVar
+
+from django.db import models
+from django.db.models import F, Q
+
+from advisory.common.models import Dated
+from advisory.people.access import Access
+from advisory.people.models import Person
+from advisory.register.models import Car, Odometer
+from advisory.usage.enums import ReadingSource
+
+
+class Reading(Dated):
+    """The number that an odometer showed on a day, exactly as it was shown.
+
+    Distance is never stored: it follows from the readings, the digits and the replacements, so a
+    reading put in late changes it for all.
+    """
+
+    odometer = models.ForeignKey(Odometer, on_delete=models.CASCADE, related_name="readings")
+    date = models.DateField()
+    shown = models.PositiveIntegerField()
+    source = models.CharField(
+        max_length=10, choices=ReadingSource.choices, default=ReadingSource.TYPED
+    )
+    # the person said yes when asked whether a jump is right
+    confirmed = models.BooleanField(default=False)
+    entered_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    access: ClassVar[Access] = Access(
+        owner="odometer__car__owner",
+        workshop="odometer__car__fittings__unit__workshop",
+        workshop_where={"odometer__car__fittings__until_date": None},
+    )
+
+    class Meta:
+        ordering = ["odometer_id", "date", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["odometer", "date", "shown"], name="reading_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.date}: {self.shown}"
+
+
+class LayUp(Dated):
+    """A spell in which a car is put away; open while it lasts."""
+
+    car = models.ForeignKey(Car, on_delete=models.CASCADE, related_name="lay_ups")
+    from_date = models.DateField()
+    until_date = models.DateField(null=True, blank=True)
+
+    access: ClassVar[Access] = Access(
+        owner="car__owner",
+        workshop="car__fittings__unit__workshop",
+        workshop_where={"car__fittings__until_date": None},
+    )
+
+    class Meta:
+        ordering = ["car_id", "from_date"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["car"], condition=Q(until_date=None), name="lay_up_open_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(until_date=None) | Q(until_date__gte=F("from_date")),
+                name="lay_up_ends_after_it_begins",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.car}, laid up {self.from_date} to {self.until_date or '...'}"

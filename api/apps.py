@@ -1,0 +1,9 @@
+"""App configuration."""
+
+from django.apps import AppConfig
+
+
+class ApiConfig(AppConfig):
+    """The REST API."""
+
+    name = "api"

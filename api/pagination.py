@@ -1,0 +1,11 @@
+"""Lists come in pages."""
+
+from rest_framework.pagination import PageNumberPagination
+
+
+class Pages(PageNumberPagination):
+    """`?page=2&page_size=100`; 50 rows a page unless asked, 500 at most."""
+
+    page_size = 50
+    page_size_query_param = "page_size"
+    max_page_size = 500
