@@ -1,0 +1,3 @@
+"""Fixtures that every test may use; the cast stands in tests/cast.py."""
+
+pytest_plugins = ["tests.cast"]
