@@ -1,0 +1,35 @@
+"""The settings under test: the service's own, with nothing of this machine's environment in them.
+
+Each test process has a data folder of its own. SQLite is tested in a file, as it is used: with its
+real locks, and within reach of a worker started by a test.
+"""
+
+import os
+import tempfile
+
+NOT_FROM_OUTSIDE = (
+    "ADVISORY_DATA", "BASE_URL", "BROKER_URL", "DEBUG", "MAIL_FROM", "MAIL_URL", "SECRET_KEY",
+    "ALLOWED_HOSTS", "BEHIND_PROXY", "SSL_REDIRECT",
+)  # fmt: skip
+
+for _name in NOT_FROM_OUTSIDE:
+    os.environ.pop(_name, None)
+if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
+    os.environ.pop("DATABASE_URL", None)
+
+_folder = tempfile.TemporaryDirectory(prefix="advisory-test-", ignore_cleanup_errors=True)
+os.environ["ADVISORY_DATA"] = _folder.name
+
+from advisory.config.settings import *  # noqa: E402, F403
+from advisory.config.settings import DATA, DATABASES, STATIC_ROOT  # noqa: E402
+
+STATIC_ROOT.mkdir(exist_ok=True)
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    DATABASES["default"]["TEST"] = {"NAME": str(DATA / "test.sqlite3")}
+# A connection kept open by a thread would keep the test database from being dropped.
+DATABASES["default"]["CONN_MAX_AGE"] = 0
+
+# Nobody listens: a job that a test starts is put aside, not done.
+CELERY_BROKER_URL = "memory://"
+# A slow hash protects passwords that are worth something.
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
