@@ -1,4 +1,4 @@
-"""How near an item of a plan is."""
+"""How near an item of a plan is, and what it is counted from."""
 
 from django.db.models import TextChoices
 from django.utils.translation import gettext_lazy as _
@@ -22,3 +22,25 @@ URGENCY = {
     DueState.AHEAD: 3,
     DueState.RESTING: 4,
 }
+
+
+class CountedFrom(TextChoices):
+    """What an item's limits are counted from."""
+
+    START = "start", _("Since it came into the register")
+    BUILD = "build", _("Since it was rebuilt")
+    DONE = "done", _("Since it was last done")
+
+
+class DueBy(TextChoices):
+    """Which limit sets an item; the computed ones bear the calculators' names."""
+
+    DIRT = "dirt", _("dirt in the oil")
+    AGEING = "ageing", _("ageing of the oil")
+    CALENDAR = "calendar", _("the calendar")
+    RUNNING_IN = "running-in", _("running-in")
+    WORKSHOP = "workshop", _("the workshop's instruction")
+    DISTANCE = "distance", _("distance")
+    SEASON = "season", _("the season")
+    LAY_UP = "lay-up", _("the lay-up that was announced")
+    NOT_KNOWN = "not-known", _("nobody knows when it was last done")

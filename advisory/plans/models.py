@@ -6,24 +6,39 @@ from django.db import models
 from django.utils import timezone
 
 from advisory.common.models import Dated
+from advisory.lubrication.models import OilService
 from advisory.people.access import Access
 from advisory.people.models import Person
-from advisory.plans.enums import DueState
+from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
+
+
+class ItemsInForce(models.Manager["PlanItem"]):
+    """The items that a unit needs as it stands today."""
+
+    def get_queryset(self) -> "models.QuerySet[PlanItem]":
+        """Leave out what no longer applies (a filter change after the filter was taken off)."""
+        return super().get_queryset().filter(in_force=True)
 
 
 class PlanItem(models.Model):
     """One kind of work on one unit: when it was last done, when it is due, and why.
 
-    Distances are the unit's own, in metres since it came into the register; `due_hours` is an
-    estimate from distance, in hours, for units without an hour counter.
+    Distances are the unit's own, in metres since it came into the register; `due_hours` are the
+    running hours from the anchor to the due distance, estimated at the unit's usual mean speed.
+    An item that no longer applies stays as a row, so that its cycle and what was said of it are not
+    forgotten should it apply again; `objects` leaves it out, `everything` doesn't.
     """
 
     unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="plan_items")
     work = models.CharField(max_length=20, choices=WorkKind.choices)
     # counted up each time the work is done: reminders belong to one cycle
     cycle = models.PositiveIntegerField(default=1)
+    in_force = models.BooleanField(default=True)
+    counted_from = models.CharField(
+        max_length=8, choices=CountedFrom.choices, default=CountedFrom.START
+    )
     anchor_date = models.DateField()
     anchor_distance = models.FloatField(null=True, blank=True)
     due_distance = models.FloatField(null=True, blank=True)
@@ -31,11 +46,14 @@ class PlanItem(models.Model):
     due_date = models.DateField(null=True, blank=True)
     # the day on which the first of the limits is expected to be met
     forecast_date = models.DateField(null=True, blank=True)
-    limited_by = models.CharField(max_length=20, blank=True)
+    limited_by = models.CharField(max_length=20, choices=DueBy.choices, blank=True)
     state = models.CharField(max_length=8, choices=DueState.choices, default=DueState.AHEAD)
     # structured, rendered in the reader's units: [{"code": ..., values in SI}]
     reasons: Any = models.JSONField(default=list)
     updated_at = models.DateTimeField(default=timezone.now)
+
+    objects: ClassVar[ItemsInForce] = ItemsInForce()
+    everything: ClassVar[models.Manager["PlanItem"]] = models.Manager()
 
     access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
 
@@ -62,6 +80,10 @@ class WorkDone(Dated):
     was_due_distance = models.FloatField(null=True, blank=True)
     in_time = models.BooleanField(null=True)
     note = models.CharField(max_length=500, blank=True)
+    # what was done with the oil at the same time
+    service = models.OneToOneField(
+        OilService, null=True, blank=True, on_delete=models.SET_NULL, related_name="work_done"
+    )
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
 
     access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
