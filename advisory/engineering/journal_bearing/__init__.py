@@ -1,0 +1,1 @@
+"""The steadily loaded journal bearing."""
