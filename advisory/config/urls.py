@@ -12,6 +12,7 @@ urlpatterns = [
     path("", include("advisory.people.urls")),
     path("", include("advisory.notices.urls")),
     path("", include("advisory.reports.urls")),
+    path("", include("advisory.common.urls")),
     path("api/v1/", include("api.urls")),
     path("account/", include("allauth.urls")),
     path("admin/", admin.site.urls),

@@ -1,0 +1,7 @@
+"""Routes of the common app."""
+
+from django.urls import path
+
+from advisory.common.views import choose_theme
+
+urlpatterns = [path("theme/", choose_theme, name="theme")]
