@@ -32,6 +32,12 @@ class HotGrade:
     below: float
     high_shear: float = 0.0
 
+    def holds(self, kinematic_viscosity_100: float) -> bool:
+        """Whether a viscosity at 100 degC [m2/s] lies in the grade."""
+        # 12.5 mm2/s is grade 40 and no longer 30, whatever a conversion did to its last digit.
+        nu = kinematic_viscosity_100 * (1.0 + 1e-9)
+        return self.lowest <= nu < self.below
+
 
 @dataclass(frozen=True)
 class ColdGrade:
@@ -121,7 +127,7 @@ def _winter_grade(kinematic_viscosity_100: float, cold: ColdData) -> str | None:
         )
         if (
             same_tests
-            and kinematic_viscosity_100 >= grade.lowest
+            and kinematic_viscosity_100 * (1.0 + 1e-9) >= grade.lowest
             and cold.cranking_viscosity <= grade.cranking_viscosity
             and cold.pumping_viscosity <= PUMPING_VISCOSITY
         ):
@@ -179,7 +185,7 @@ def sae_engine_grades(
         if grade.name == "40" and winter in {"0W", "5W", "10W"}:
             least = SAE_40_LIGHT_HIGH_SHEAR
         sheared_enough = high_shear_viscosity is None or high_shear_viscosity >= least
-        if grade.lowest <= kinematic_viscosity_100 < grade.below and sheared_enough:
+        if grade.holds(kinematic_viscosity_100) and sheared_enough:
             met.append(grade.name)
     return tuple(met)
 
@@ -213,7 +219,7 @@ def sae_gear_grade(kinematic_viscosity_100: float) -> str | None:
     """
     require("kinematic_viscosity_100", kinematic_viscosity_100, above=0.0, unit="m2/s")
     for grade in SAE_GEAR_GRADES:
-        if grade.lowest <= kinematic_viscosity_100 < grade.below:
+        if grade.holds(kinematic_viscosity_100):
             return grade.name
     return None
 
