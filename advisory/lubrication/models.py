@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.lubrication.enums import Feed, Filtration, OilFamily, ServiceKind
-from advisory.people.access import Access
+from advisory.people.access import Access, Subject
 from advisory.people.models import Organisation, Person
 from advisory.register.models import Unit
 
@@ -37,7 +37,10 @@ class Lubricant(Dated):
     )
 
     access: ClassVar[Access] = Access(
-        owner="owner", organisation="workshop", shared_where={"owner": None, "workshop": None}
+        subject=Subject.LUBRICANT,
+        owner="owner",
+        organisation="workshop",
+        shared_where={"owner": None, "workshop": None},
     )
 
     class Meta:

@@ -10,7 +10,7 @@ from advisory.people.queries import at_work
 
 
 def person_at_work(request: HttpRequest) -> dict[str, Any]:
-    """Give templates the reader's units as `prefs` and the organisations they work in as `at_work`."""
+    """Give templates the reader's units, `prefs`, and the places they work at, `at_work`."""
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
         return {"prefs": Preferences(), "at_work": None}

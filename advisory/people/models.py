@@ -8,12 +8,14 @@ from django.contrib.auth.models import PermissionsMixin
 from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
-from advisory.people.access import Access
+from advisory.people.access import Access, Subject
 from advisory.people.enums import (
+    ROLES_OF,
     ConsentScope,
     DistanceUnit,
     OrganisationKind,
@@ -78,6 +80,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
     date_joined = models.DateTimeField(default=timezone.now, editable=False)
 
     objects: ClassVar[PersonManager] = PersonManager()
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="pk")
 
     USERNAME_FIELD = "email"
     EMAIL_FIELD = "email"
@@ -107,12 +110,15 @@ class Organisation(Dated):
     email = models.EmailField(_("e-mail"), blank=True)
     phone = models.CharField(_("telephone"), max_length=40, blank=True)
 
-    access: ClassVar[Access] = Access(organisation="pk")
+    access: ClassVar[Access] = Access(
+        subject=Subject.ORGANISATION, organisation="pk", shared_where={}
+    )
 
     class Meta:
         ordering = ["name"]
         constraints = [
-            models.UniqueConstraint(fields=["kind", "name"], name="organisation_name_once")
+            # nobody passes for another by writing its name in capitals
+            models.UniqueConstraint("kind", Lower("name"), name="organisation_name_once")
         ]
 
     def __str__(self) -> str:
@@ -128,16 +134,22 @@ class Membership(Dated):
     )
     role = models.CharField(max_length=20, choices=Role.choices)
 
+    access: ClassVar[Access] = Access(subject=Subject.ORGANISATION, organisation="organisation")
+
     class Meta:
         ordering = ["id"]
         constraints = [
-            models.UniqueConstraint(
-                fields=["person", "organisation", "role"], name="membership_role_once"
-            )
+            models.UniqueConstraint(fields=["person", "organisation"], name="membership_once")
         ]
 
     def __str__(self) -> str:
         return f"{self.person}, {self.get_role_display()}, {self.organisation}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write the row; a role that its kind of organisation doesn't have is refused."""
+        if self.role not in ROLES_OF[OrganisationKind(self.organisation.kind)]:
+            raise ValueError(f"A {self.organisation.kind} has no {self.role}.")
+        super().save(*args, **kwargs)
 
 
 class Invitation(Dated):
@@ -159,7 +171,7 @@ class Invitation(Dated):
     )
     withdrawn_at = models.DateTimeField(null=True, blank=True)
 
-    access: ClassVar[Access] = Access(organisation="organisation")
+    access: ClassVar[Access] = Access(subject=Subject.ORGANISATION, organisation="organisation")
 
     class Meta:
         ordering = ["-id"]
@@ -178,6 +190,8 @@ class Consent(models.Model):
     scope = models.CharField(max_length=12, choices=ConsentScope.choices)
     given_at = models.DateTimeField(default=timezone.now)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     class Meta:
         ordering = ["-given_at", "-id"]

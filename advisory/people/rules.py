@@ -11,8 +11,9 @@ from django.contrib.auth.models import AnonymousUser
 from django.db.models import F, Model, Q, QuerySet
 
 from advisory.common.errors import NotAllowed
-from advisory.people.enums import Role
-from advisory.people.models import Membership, Organisation, Person
+from advisory.people.access import Subject
+from advisory.people.enums import ConsentScope, Role
+from advisory.people.models import Consent, Membership, Organisation, Person
 
 if TYPE_CHECKING:
     from advisory.people.access import Access
@@ -34,18 +35,46 @@ class Permission(Enum):
     REPORT_FINDING = auto()
     ANSWER_FINDING = auto()
     # an organisation and what is its own
+    FIND_ORGANISATION = auto()  # its name and how to reach it, so that an owner can consent
     VIEW_ORGANISATION = auto()
+    VIEW_MEMBERS = auto()  # the names of the others
     MANAGE_ORGANISATION = auto()  # invite, change roles, edit details
     REGISTER_UNIT = auto()  # put a unit on the workshop's books
+    VIEW_FLEET_REPORT = auto()
+    # a design, its positions and instructions
     VIEW_DESIGN = auto()
     WRITE_DESIGN = auto()
-    VIEW_FLEET_REPORT = auto()
     # an oil in somebody's can
     VIEW_LUBRICANT = auto()
     WRITE_LUBRICANT = auto()
+    # what is a person's own: preferences, consents, memberships
+    KEEP_ACCOUNT = auto()
 
 
 P = Permission
+
+# A permission opens rows of its subject only; one that is missing here opens none.
+SUBJECT_OF = {
+    P.VIEW_UNIT: Subject.UNIT,
+    P.VIEW_USE: Subject.UNIT,
+    P.KEEP_USE: Subject.UNIT,
+    P.CHANGE_UNIT: Subject.UNIT,
+    P.BUILD_UNIT: Subject.UNIT,
+    P.VIEW_FINDING: Subject.UNIT,
+    P.REPORT_FINDING: Subject.UNIT,
+    P.ANSWER_FINDING: Subject.UNIT,
+    P.FIND_ORGANISATION: Subject.ORGANISATION,
+    P.VIEW_ORGANISATION: Subject.ORGANISATION,
+    P.VIEW_MEMBERS: Subject.ORGANISATION,
+    P.MANAGE_ORGANISATION: Subject.ORGANISATION,
+    P.REGISTER_UNIT: Subject.ORGANISATION,
+    P.VIEW_FLEET_REPORT: Subject.ORGANISATION,
+    P.VIEW_DESIGN: Subject.DESIGN,
+    P.WRITE_DESIGN: Subject.DESIGN,
+    P.VIEW_LUBRICANT: Subject.LUBRICANT,
+    P.WRITE_LUBRICANT: Subject.LUBRICANT,
+    P.KEEP_ACCOUNT: Subject.ACCOUNT,
+}
 
 OWNER_MAY = frozenset(
     {
@@ -58,10 +87,12 @@ OWNER_MAY = frozenset(
         P.VIEW_DESIGN,
         P.VIEW_LUBRICANT,
         P.WRITE_LUBRICANT,
+        P.KEEP_ACCOUNT,
     }
 )
 
-# What the members of the workshop that built a unit may do by their role alone: the record is theirs.
+# What the members of the workshop that built a unit may do by their role alone, on rows that are
+# declared `as_built`: that record is theirs.
 BUILDER_MAY = {
     Role.MANAGER: frozenset({P.VIEW_UNIT, P.BUILD_UNIT}),
     Role.FITTER: frozenset({P.VIEW_UNIT, P.BUILD_UNIT}),
@@ -78,6 +109,7 @@ MEMBER_MAY = {
     Role.MANAGER: frozenset(
         {
             P.VIEW_ORGANISATION,
+            P.VIEW_MEMBERS,
             P.MANAGE_ORGANISATION,
             P.REGISTER_UNIT,
             P.VIEW_DESIGN,
@@ -89,6 +121,7 @@ MEMBER_MAY = {
     Role.FITTER: frozenset(
         {
             P.VIEW_ORGANISATION,
+            P.VIEW_MEMBERS,
             P.REGISTER_UNIT,
             P.VIEW_DESIGN,
             P.WRITE_DESIGN,
@@ -97,13 +130,14 @@ MEMBER_MAY = {
         }
     ),
     Role.TECHNICAL_OFFICER: frozenset(
-        {P.VIEW_ORGANISATION, P.MANAGE_ORGANISATION, P.VIEW_FLEET_REPORT}
+        {P.VIEW_ORGANISATION, P.VIEW_MEMBERS, P.MANAGE_ORGANISATION, P.VIEW_FLEET_REPORT}
     ),
     Role.MEMBER: frozenset({P.VIEW_ORGANISATION}),
 }
 
-# What everybody signed in may do on rows that are declared shared (starter designs, generic oils).
-ANYBODY_MAY = frozenset({P.VIEW_DESIGN, P.VIEW_LUBRICANT})
+# What everybody signed in may do on rows that are declared shared: starter designs, generic oils,
+# and the names of organisations.
+ANYBODY_MAY = frozenset({P.VIEW_DESIGN, P.VIEW_LUBRICANT, P.FIND_ORGANISATION})
 
 
 def scope(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> "QuerySet[Row]":
@@ -111,11 +145,14 @@ def scope(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> "Q
     access: Access | None = getattr(rows.model, "access", None)
     if access is None or not isinstance(person, Person) or not person.is_active:
         return rows.none()
+    if SUBJECT_OF.get(permission) is not access.subject:
+        return rows.none()
     ways = [*_ways_of_owner(person, permission, access, rows)]
     ways += _ways_of_builder(person, permission, access, rows)
     ways += _ways_of_member(person, permission, access, rows)
     if access.shared_where is not None and permission in ANYBODY_MAY:
-        ways.append(Q(**access.shared_where))
+        # an empty Q would vanish when joined to others, so the row's own key stands in it
+        ways.append(Q(pk__isnull=False, **access.shared_where))
     if not ways:
         return rows.none()
     allowed = ways[0]
@@ -149,6 +186,19 @@ def organisations_where(person: Somebody, permission: Permission) -> QuerySet[Or
     return scope(person, permission, Organisation.objects.all())
 
 
+def consenting(organisation: Organisation, *scopes: ConsentScope) -> QuerySet[Person]:
+    """Return the people whose consent to `organisation`, in one of `scopes`, stands at this moment.
+
+    Reports and mail ask here at the moment they show or send something.
+    """
+    return Person.objects.filter(
+        is_active=True,
+        pk__in=Consent.objects.filter(
+            organisation=organisation, scope__in=scopes, withdrawn_at=None
+        ).values("person"),
+    )
+
+
 def _roles(table: dict[Role, frozenset[Permission]], permission: Permission) -> list[Role]:
     return [role for role, permissions in table.items() if permission in permissions]
 
@@ -176,29 +226,27 @@ def _ways_of_builder(
     if access.workshop is None or access.owner is None:
         return []
     ways = []
-    if roles := _roles(BUILDER_MAY, permission):
-        ways.append(
-            _where(
-                rows,
-                Q(
-                    **{f"{access.workshop}__in": _memberships(person, roles)},
-                    **access.workshop_where,
-                ),
-            )
-        )
+    if access.as_built and (roles := _roles(BUILDER_MAY, permission)):
+        ways.append(_where(rows, _built_by(person, roles, access)))
     if roles := _roles(BUILDER_MAY_WITH_CONSENT, permission):
-        built = Q(
-            **{f"{access.workshop}__in": _memberships(person, roles)}, **access.workshop_where
-        )
+        built = _built_by(person, roles, access)
+        # all in one filter, so that "its workshop", "a consent to it" and "of this row's owner"
+        # are the same workshop, consent and owner
         consented = Q(
             **{
                 f"{access.workshop}__consents__person": F(access.owner),
+                f"{access.workshop}__consents__scope": ConsentScope.RECORDS,
                 f"{access.workshop}__consents__withdrawn_at": None,
+                f"{access.owner}__is_active": True,
             }
         )
         ways.append(_where(rows, built & consented))
         ways.append(_where(rows, built & Q(**{access.owner: None})))
     return ways
+
+
+def _built_by(person: Person, roles: list[Role], access: "Access") -> Q:
+    return Q(**{f"{access.workshop}__in": _memberships(person, roles)}, **access.workshop_where)
 
 
 def _ways_of_member(

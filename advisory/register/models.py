@@ -8,7 +8,7 @@ from django.db.models import F, Q
 from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
-from advisory.people.access import Access
+from advisory.people.access import Access, Subject
 from advisory.people.enums import DistanceUnit
 from advisory.people.models import Organisation, Person
 from advisory.register.enums import (
@@ -102,8 +102,8 @@ class Design(Dated):
     lubricant_code = models.CharField(max_length=40, blank=True, help_text="prescribed oil")
 
     access: ClassVar[Access] = Access(
+        subject=Subject.DESIGN,
         owner="units__owner",
-        workshop="workshop",
         organisation="workshop",
         shared_where={"workshop": None},
     )
@@ -141,8 +141,8 @@ class Position(models.Model):
     wear_limit = models.FloatField(null=True, blank=True)
 
     access: ClassVar[Access] = Access(
+        subject=Subject.DESIGN,
         owner="design__units__owner",
-        workshop="design__workshop",
         organisation="design__workshop",
         shared_where={"design__workshop": None},
     )
@@ -189,7 +189,7 @@ class Unit(Dated):
     serial = models.CharField(_("serial number"), max_length=60, blank=True)
     name = models.CharField(_("name"), max_length=120, blank=True)
 
-    access: ClassVar[Access] = Access(owner="owner", workshop="workshop")
+    access: ClassVar[Access] = Access(owner="owner", workshop="workshop", as_built=True)
 
     class Meta:
         ordering = ["id"]
@@ -250,7 +250,7 @@ class Build(Dated):
     )
     signed_at = models.DateTimeField(null=True, blank=True)
 
-    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop", as_built=True)
 
     class Meta:
         ordering = ["unit_id", "-built_on", "-revision"]
@@ -289,7 +289,9 @@ class BuildMeasurement(models.Model):
     as_typed = models.CharField(max_length=40)
     instrument = models.CharField(max_length=80, blank=True)
 
-    access: ClassVar[Access] = Access(owner="build__unit__owner", workshop="build__unit__workshop")
+    access: ClassVar[Access] = Access(
+        owner="build__unit__owner", workshop="build__unit__workshop", as_built=True
+    )
 
     class Meta:
         ordering = ["build_id", "position__order", "quantity"]
