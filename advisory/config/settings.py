@@ -159,6 +159,8 @@ CACHES: dict[str, Any] = {
 }
 
 CELERY_BROKER_URL = BROKER_URL or "redis+socket:///nonexistent/no-broker-configured"
+# Used only where a result is asked for: to know that a job is done.
+CELERY_RESULT_BACKEND = BROKER_URL or None
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_REJECT_ON_WORKER_LOST = True
 CELERY_TASK_IGNORE_RESULT = True
