@@ -7,3 +7,7 @@ class FindingsConfig(AppConfig):
     """What owners see, and the workshop's answer."""
 
     name = "advisory.findings"
+
+    def ready(self) -> None:
+        """Connect the receivers."""
+        from advisory.findings import receivers  # noqa: F401

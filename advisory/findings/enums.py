@@ -5,23 +5,33 @@ from django.utils.translation import gettext_lazy as _
 
 
 class FindingState(TextChoices):
-    """Whose turn it is: the workshop's until it answers, then the owner's."""
+    """Whose turn it is: the workshop's from sending until it answers, else the owner's."""
 
+    KEPT = "kept", _("Written down, sent to nobody")
     SENT = "sent", _("Sent")
     SEEN = "seen", _("Seen by the workshop")
     ANSWERED = "answered", _("Answered")
 
 
 # What may follow what.
-NEXT_STATES = {
+NEXT_STATES: dict[FindingState, tuple[FindingState, ...]] = {
+    FindingState.KEPT: (FindingState.SENT,),
     FindingState.SENT: (FindingState.SEEN, FindingState.ANSWERED),
     FindingState.SEEN: (FindingState.ANSWERED,),
     FindingState.ANSWERED: (FindingState.ANSWERED,),
 }
 
+# Whose turn it is while a finding stands so.
+WORKSHOPS_TURN = frozenset({FindingState.SENT, FindingState.SEEN})
+
+
+def states_before(state: FindingState) -> tuple[FindingState, ...]:
+    """Return the states from which `state` may follow."""
+    return tuple(before for before, after in NEXT_STATES.items() if state in after)
+
 
 class Judgement(TextChoices):
-    """What a measurement says against record and limits; 'unjudged' where there is nothing to hold it to."""
+    """What a measurement says against record and limits; unjudged where there are none."""
 
     UNJUDGED = "unjudged", _("Not measured against a limit")
     GOOD = "good", _("Within what was built")

@@ -3,15 +3,20 @@
 from typing import ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
-from advisory.findings.enums import FindingState, Judgement
+from advisory.findings.enums import WORKSHOPS_TURN, FindingState, Judgement
 from advisory.people.access import Access
 from advisory.people.models import Person
 from advisory.register.enums import MeasuredQuantity
 from advisory.register.models import Position, Unit
+
+# What was never sent is the owner's alone.
+SENT_ONLY = {"sent_at__isnull": False}
+SENT_ONLY_OF_ITS_FINDING = {f"finding__{path}": value for path, value in SENT_ONLY.items()}
 
 
 class Finding(Dated):
@@ -30,29 +35,53 @@ class Finding(Dated):
     judgement = models.CharField(
         max_length=10, choices=Judgement.choices, default=Judgement.UNJUDGED
     )
-    state = models.CharField(max_length=10, choices=FindingState.choices, default=FindingState.SENT)
+    state = models.CharField(max_length=10, choices=FindingState.choices, default=FindingState.KEPT)
     reported_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    # None: written down for the owner alone, there was nobody to send it to
+    sent_at = models.DateTimeField(null=True, blank=True)
     seen_by_workshop_at = models.DateTimeField(null=True, blank=True)
+    # over the form's key and all that it carried: the same form sent twice makes one finding
+    digest = models.CharField(max_length=64, blank=True, editable=False)
 
-    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+    access: ClassVar[Access] = Access(
+        owner="unit__owner", workshop="unit__workshop", workshop_where=SENT_ONLY
+    )
 
     class Meta:
         ordering = ["-created_at", "-id"]
+        indexes = [models.Index(fields=["state", "-sent_at"])]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["reported_by", "digest"], condition=~Q(digest=""), name="finding_once"
+            ),
+            models.CheckConstraint(
+                condition=Q(state=FindingState.KEPT, sent_at=None)
+                | (~Q(state=FindingState.KEPT) & Q(sent_at__isnull=False)),
+                name="finding_kept_or_sent",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.text[:40]}"
+
+    @property
+    def workshops_turn(self) -> bool:
+        """Whether the workshop is to say something next."""
+        return self.state in WORKSHOPS_TURN
 
 
 class FindingPhoto(Dated):
     """A photo of a finding, made smaller and without metadata; the original is not kept."""
 
     finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="photos")
-    file = models.ImageField(upload_to="findings/", width_field="width", height_field="height")
+    file = models.FileField(upload_to="findings/")
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
 
     access: ClassVar[Access] = Access(
-        owner="finding__unit__owner", workshop="finding__unit__workshop"
+        owner="finding__unit__owner",
+        workshop="finding__unit__workshop",
+        workshop_where=SENT_ONLY_OF_ITS_FINDING,
     )
 
     class Meta:
@@ -69,13 +98,22 @@ class Answer(models.Model):
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     text = models.TextField(_("answer"))
+    # over the form's key and the text, as for a finding
+    digest = models.CharField(max_length=64, blank=True, editable=False)
 
     access: ClassVar[Access] = Access(
-        owner="finding__unit__owner", workshop="finding__unit__workshop"
+        owner="finding__unit__owner",
+        workshop="finding__unit__workshop",
+        workshop_where=SENT_ONLY_OF_ITS_FINDING,
     )
 
     class Meta:
         ordering = ["at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["by", "digest"], condition=~Q(digest=""), name="answer_once"
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d}: {self.text[:40]}"

@@ -1,0 +1,74 @@
+"""Reads that more than one caller needs."""
+
+from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
+
+from advisory.findings.enums import FindingState
+from advisory.findings.judgement import HeldAgainst
+from advisory.findings.models import Finding
+from advisory.people import rules
+from advisory.people.enums import ConsentScope
+from advisory.people.models import Person
+from advisory.people.rules import Permission
+from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
+from advisory.register.models import BuildMeasurement, Position, Unit
+
+
+def reaches_workshop(unit: Unit) -> bool:
+    """Say whether a finding goes to a workshop: there is one, and the unit's owner consents."""
+    if unit.workshop is None or unit.owner_id is None:
+        return False
+    consenting = rules.consenting(unit.workshop, ConsentScope.RECORDS)
+    return consenting.filter(pk=unit.owner_id).exists()
+
+
+def quantity_at(position: Position) -> str:
+    """Return what is measured at a position, "" where nothing is."""
+    return str(QUANTITY_OF.get(PositionKind(position.kind), ""))
+
+
+def held_against(unit: Unit, position: Position, quantity: str) -> HeldAgainst:
+    """Return what a figure at this position is held against: last signed build and design."""
+    measured = (
+        BuildMeasurement.objects.filter(
+            build__unit=unit,
+            build__state=BuildState.SIGNED,
+            position=position,
+            quantity=quantity,
+        )
+        .order_by("-build__built_on", "-build__revision", "-build_id")
+        .values_list("value", flat=True)
+        .first()
+    )
+    of_design = quantity == quantity_at(position)
+    return HeldAgainst(
+        as_built=measured,
+        as_built_least=position.as_built_least if of_design else None,
+        as_built_most=position.as_built_most if of_design else None,
+        look_into_above=position.look_into_above if of_design else None,
+        wear_limit=position.wear_limit if of_design else None,
+    )
+
+
+def _listed(findings: "QuerySet[Finding]") -> "QuerySet[Finding]":
+    return findings.select_related("unit__design", "unit__owner", "position").annotate(
+        photo_count=Count("photos", distinct=True), answer_count=Count("answers", distinct=True)
+    )
+
+
+def inbox(person: Person, *, state: str = "") -> "QuerySet[Finding]":
+    """Return what owners sent to this person's workshops: unseen first, then newest first."""
+    findings = rules.scope(
+        person, Permission.ANSWER_FINDING, Finding.objects.exclude(state=FindingState.KEPT)
+    )
+    if state:
+        findings = findings.filter(state=state)
+    unseen_first = Case(
+        When(state=FindingState.SENT, then=Value(0)), default=Value(1), output_field=IntegerField()
+    )
+    return _listed(findings).order_by(unseen_first, "-sent_at", "-id")
+
+
+def own_findings(person: Person) -> "QuerySet[Finding]":
+    """Return what was written down of this person's own units, newest first."""
+    findings = rules.scope(person, Permission.REPORT_FINDING, Finding.objects.all())
+    return _listed(findings).order_by("-created_at", "-id")
