@@ -17,7 +17,7 @@ TIMES_NOT_SEEN = 5
 def waiting_jobs(url: str, queue: str) -> int:
     """Return how many jobs wait in the queue or are in work."""
     with Connection(url) as connection:
-        client = connection.default_channel.client
+        client = connection.default_channel.client  # type: ignore[attr-defined]
         return int(client.llen(queue)) + int(client.hlen("unacked"))
 
 
