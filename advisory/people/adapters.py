@@ -4,10 +4,23 @@ from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
+from django.utils.translation import gettext_lazy as _
 
 
 class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth ships no types
     """Addresses are kept in lower case; everybody may sign up."""
+
+    error_messages = DefaultAccountAdapter.error_messages | {
+        "account_inactive": _("This account is closed."),
+        "email_password_mismatch": _("Address and password don't belong together. Try again."),
+        "enter_current_password": _("That is not the password of now."),
+        "incorrect_code": _("That code is not right, or no longer. Enter the one shown now."),
+        "incorrect_password": _("That is not the password. Try again."),
+        "invalid_password_reset": _("This link no longer works. Ask for a new one."),
+        "same_as_current": _("That is the one in use already. Enter another."),
+        "too_many_login_attempts": _("Too many tries. Wait a few minutes, then try again."),
+        "rate_limited": _("Too many tries. Wait a few minutes, then try again."),
+    }
 
     def clean_email(self, email: str) -> str:
         """Keep the address as it is compared."""

@@ -213,7 +213,7 @@ def _ways_of_owner(
 ) -> list[Q]:
     if access.owner is None or permission not in OWNER_MAY:
         return []
-    return [_where(rows, Q(**{access.owner: person}))]
+    return [_where(rows, Q(**{access.owner: person.pk}))]
 
 
 def _memberships(person: Person, roles: list[Role]) -> Any:
