@@ -1,0 +1,52 @@
+"""The oil-change interval: dirt, ageing, calendar, running-in, and the workshop above all."""
+
+from advisory.engineering.oil_change.ageing import ageing_life
+from advisory.engineering.oil_change.assumptions import (
+    ASSUMPTIONS,
+    PRACTICE,
+    SET_BY_US,
+    Assumption,
+    assumed,
+)
+from advisory.engineering.oil_change.case import (
+    FILTRATIONS,
+    ROADS,
+    SERVICE_CLASSES,
+    Filtration,
+    OilChangeCase,
+    Roads,
+    ServiceClass,
+)
+from advisory.engineering.oil_change.interval import oil_change_interval, oil_change_intervals
+from advisory.engineering.oil_change.reasons import reasons
+from advisory.engineering.oil_change.result import (
+    Alternative,
+    Limit,
+    LimitName,
+    OilChangeInterval,
+    Reason,
+)
+
+__all__ = [
+    "ASSUMPTIONS",
+    "FILTRATIONS",
+    "PRACTICE",
+    "ROADS",
+    "SERVICE_CLASSES",
+    "SET_BY_US",
+    "Alternative",
+    "Assumption",
+    "Filtration",
+    "Limit",
+    "LimitName",
+    "OilChangeCase",
+    "OilChangeInterval",
+    "Reason",
+    "Roads",
+    "ServiceClass",
+    "ageing_life",
+    "assumed",
+    "oil_change_interval",
+    "oil_change_intervals",
+    "reasons",
+]
