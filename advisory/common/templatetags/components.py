@@ -19,6 +19,7 @@ from django.templatetags.static import static
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _lazy
 
 from advisory.common.charts import Chart
 from advisory.common.drawing import Comparison, Gauge
@@ -26,6 +27,12 @@ from advisory.common.drawing import Comparison, Gauge
 register = template.Library()
 
 THEMES = ("light", "dark", "auto")
+
+# Where a library's own message does not say what to do.
+PLAIN_WORDS = {
+    "required": _lazy("Fill this in."),
+    "incorrect_code": _lazy("That code is not right, or no longer. Enter the one shown now."),
+}
 
 # The order is that of the cascade: tokens first, what overrides last.
 STYLESHEETS = (
@@ -261,11 +268,21 @@ def _control(bound: BoundField, extra: Mapping[str, str] | None = None) -> SafeS
         attrs["aria-describedby"] = " ".join(described)
     if bound.errors:
         attrs["aria-invalid"] = "true"
+    if bound.field.widget.attrs.get("placeholder"):
+        attrs["placeholder"] = False  # the label says it, and stays while one types
     if isinstance(bound.field.widget, NumberInput):
         # A browser's number field throws away what it can't read; here what was typed stays.
         attrs = {"inputmode": "decimal", "autocomplete": "off"} | attrs
         return bound.as_widget(widget=TextInput(attrs=bound.field.widget.attrs), attrs=attrs)
     return bound.as_widget(attrs=attrs)
+
+
+def error_words(bound: BoundField) -> list[str]:
+    """Return what is wrong with a field, said as what to do."""
+    found = [
+        (error.code, message) for error in bound.errors.as_data() for message in error.messages
+    ]
+    return [str(PLAIN_WORDS.get(code or "", text)) for code, text in found]
 
 
 def _shape(bound: BoundField) -> str:
@@ -289,13 +306,14 @@ def field(
     unit_field: BoundField | None = None,
     size: str = "",
     label: str = "",
-    help: str = "",
+    help: str | None = None,
 ) -> dict[str, Any]:
     """Lay out a form field: label, help, error, control, and the unit or the choice of units.
 
-    `size` is `short` for a figure, `` for a line of text. What was typed stays.
+    `size` is `short` for a figure. `label` and `help` stand in for the form's own; `help=""` leaves
+    it out. What was typed stays.
     """
-    if help:
+    if help is not None:
         bound.help_text = help
     return {
         "bound": bound,
@@ -309,6 +327,7 @@ def field(
         "size": size,
         "label": label or bound.label,
         "optional": not bound.field.required,
+        "errors": error_words(bound),
     }
 
 
@@ -319,12 +338,16 @@ def form_fields(form: BaseForm) -> dict[str, Any]:
 
 
 @register.inclusion_tag("components/form_errors.html")
-def form_errors(*forms: BaseForm) -> dict[str, Any]:
-    """List at the top what must be put right, each with a link to its field."""
+def form_errors(*forms: BaseForm, quiet: bool = False) -> dict[str, Any]:
+    """List at the top what must be put right, each with a link to its field.
+
+    `quiet` leaves out that nothing was saved, where there was nothing to save.
+    """
     bound_with_errors = [bound for form in forms if form.is_bound for bound in form if bound.errors]
     general = [message for form in forms if form.is_bound for message in form.non_field_errors()]
     return {
-        "fields": bound_with_errors,
+        "fields": [(bound, " ".join(error_words(bound))) for bound in bound_with_errors],
+        "quiet": quiet,
         "general": general,
         "count": len(bound_with_errors) + len(general),
     }
@@ -355,5 +378,6 @@ def number_entry(
         ),
         "unit": unit,
         "last": last,
+        "errors": error_words(bound),
         "label": bound.label or _("Reading"),
     }
