@@ -313,7 +313,7 @@ def test_step_is_believed_only_within_what_a_person_drives(
         assert advance <= 50_000
 
 
-def test_fifty_thousand_readings_with_doubtful_ones_take_no_minute() -> None:
+def test_fifty_thousand_readings_keep_their_distance_through_doubtful_ones() -> None:
     readings = tuple(
         Shown(DAY + i // 5, (40_000 + 3 * i) % 100_000 if i % 97 else 5) for i in range(50_000)
     )

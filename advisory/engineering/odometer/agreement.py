@@ -119,8 +119,10 @@ def _heaviest(
     for place, reading in enumerate(readings):
         link, gain = None, 0.0
         for end in ways:
-            step = step_between(instrument, readings[end], reading)
             worth = best[end]
+            if worth <= gain:
+                break
+            step = step_between(instrument, readings[end], reading)
             if step in (Step.BACKWARDS, Step.JUMP):
                 if not reading.confirmed:
                     continue
