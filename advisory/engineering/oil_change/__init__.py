@@ -17,8 +17,13 @@ from advisory.engineering.oil_change.case import (
     Roads,
     ServiceClass,
 )
-from advisory.engineering.oil_change.interval import oil_change_interval, oil_change_intervals
-from advisory.engineering.oil_change.reasons import reasons
+from advisory.engineering.oil_change.interval import (
+    METHOD,
+    METHOD_VERSION,
+    oil_change_interval,
+    oil_change_intervals,
+)
+from advisory.engineering.oil_change.reasons import reasons_for
 from advisory.engineering.oil_change.result import (
     Alternative,
     Limit,
@@ -30,6 +35,8 @@ from advisory.engineering.oil_change.result import (
 __all__ = [
     "ASSUMPTIONS",
     "FILTRATIONS",
+    "METHOD",
+    "METHOD_VERSION",
     "PRACTICE",
     "ROADS",
     "SERVICE_CLASSES",
@@ -48,5 +55,5 @@ __all__ = [
     "assumed",
     "oil_change_interval",
     "oil_change_intervals",
-    "reasons",
+    "reasons_for",
 ]

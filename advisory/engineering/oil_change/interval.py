@@ -33,6 +33,10 @@ from advisory.engineering.oil_change.result import (
     OilChangeInterval,
 )
 
+#: Name of the method, and its version: raise it with every change that changes a result.
+METHOD = "oil-change"
+METHOD_VERSION = "1"
+
 #: Limits on the distance; where two are equal the first is named.
 _ORDER: tuple[LimitName, ...] = ("workshop", "running-in", "dirt", "ageing")
 _CALENDAR = len(_ORDER)

@@ -126,7 +126,7 @@ def _standing_above(result: OilChangeInterval) -> Iterator[Reason]:
         yield Reason("at_least_every", {"months": result.months})
 
 
-def reasons(result: OilChangeInterval) -> tuple[Reason, ...]:
+def reasons_for(result: OilChangeInterval) -> tuple[Reason, ...]:
     """Say why an interval is what it is, and what would move it.
 
     Parameters
@@ -147,7 +147,7 @@ def reasons(result: OilChangeInterval) -> tuple[Reason, ...]:
     --------
     >>> from advisory.engineering.oil_change import OilChangeCase, oil_change_interval
     >>> plain = OilChangeCase(filtration="none", sump_volume=3.2e-3, mean_speed=14.0)
-    >>> [reason.code for reason in reasons(oil_change_interval(plain))][:2]
+    >>> [reason.code for reason in reasons_for(oil_change_interval(plain))][:2]
     ['limited_by_dirt', 'filter_would']
     """
     return (
