@@ -2,6 +2,9 @@
 
 from django.urls import path
 
-from advisory.common.views import choose_theme
+from advisory.common.views import choose_theme, stylesheet
 
-urlpatterns = [path("theme/", choose_theme, name="theme")]
+urlpatterns = [
+    path("theme/", choose_theme, name="theme"),
+    path("styles/<str:digest>.css", stylesheet, name="stylesheet"),
+]

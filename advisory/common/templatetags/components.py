@@ -16,6 +16,7 @@ from django.forms.widgets import (
 )
 from django.template.loader import render_to_string
 from django.templatetags.static import static
+from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
@@ -23,6 +24,7 @@ from django.utils.translation import gettext_lazy as _lazy
 
 from advisory.common.charts import Chart
 from advisory.common.drawing import Comparison, Gauge
+from advisory.common.stylesheet import style_sheet
 
 register = template.Library()
 
@@ -34,46 +36,15 @@ PLAIN_WORDS = {
     "incorrect_code": _lazy("That code is not right, or no longer. Enter the one shown now."),
 }
 
-# The order is that of the cascade: tokens first, what overrides last.
-STYLESHEETS = (
-    "tokens",
-    "base",
-    "layout",
-    "navigation",
-    "where",
-    "page-head",
-    "section",
-    "buttons",
-    "fields",
-    "number-entry",
-    "gauge",
-    "next-thing",
-    "plan",
-    "figures",
-    "tables",
-    "caution",
-    "notice",
-    "empty",
-    "photos",
-    "timeline",
-    "plate",
-    "compare",
-    "charts",
-    "marks",
-    "pagination",
-    "entrance",
-    "print",
-)
-
 
 def _component(name: str, context: Mapping[str, Any]) -> SafeString:
     return render_to_string(f"components/{name}.html", dict(context))
 
 
-@register.inclusion_tag("components/stylesheets.html")
-def stylesheets() -> dict[str, Any]:
-    """Link the style sheets of all components."""
-    return {"names": [f"css/{name}.css" for name in STYLESHEETS]}
+@register.simple_tag
+def stylesheet_url() -> str:
+    """Return the address of the style sheet of all components."""
+    return reverse("stylesheet", args=[style_sheet().digest])
 
 
 @register.filter
