@@ -134,8 +134,10 @@ SQLITE_OPTIONS = {
     "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
 }
 DATABASES: dict[str, Any] = {
-    "default": dj_database_url.config(
-        default=f"sqlite:///{DATA / 'advisory.sqlite3'}", conn_max_age=60, conn_health_checks=True
+    "default": dj_database_url.parse(
+        os.environ.get("DATABASE_URL") or f"sqlite:///{DATA / 'advisory.sqlite3'}",
+        conn_max_age=60,
+        conn_health_checks=True,
     )
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
