@@ -7,3 +7,7 @@ class NoticesConfig(AppConfig):
     """Everything that leaves the service."""
 
     name = "advisory.notices"
+
+    def ready(self) -> None:
+        """Listen to the apps below."""
+        from advisory.notices import receivers  # noqa: F401

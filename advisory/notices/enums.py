@@ -12,6 +12,10 @@ class Stage(TextChoices):
     LATE = "late", _("Overdue")
 
 
+# How far each has come: within a cycle a reminder only goes on, never back.
+STAGES = (Stage.NEAR, Stage.DUE, Stage.LATE)
+
+
 class MailState(TextChoices):
     """A mail's way out."""
 

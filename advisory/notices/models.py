@@ -1,15 +1,18 @@
 """Everything that leaves the service: what, to whom, why, when, with which result."""
 
 import secrets
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
+from advisory.findings.models import Answer, Finding
 from advisory.notices.enums import MailKind, MailState, Stage
-from advisory.people.access import Access
-from advisory.people.models import Person
+from advisory.people.access import Access, Subject
+from advisory.people.models import Invitation, Person
 from advisory.plans.models import PlanItem
 
 
@@ -19,33 +22,47 @@ def new_secret() -> str:
 
 
 class NoticePreference(models.Model):
-    """Whether a person wants mail; `unsubscribe_secret` is the address of the one click that stops it."""
+    """Which mails a person wants; `unsubscribe_secret` is the address of the click that stops them.
+
+    What a person doesn't want by mail still stands in the account.
+    """
 
     person = models.OneToOneField(
         Person, on_delete=models.CASCADE, related_name="notice_preference"
     )
-    reminders_by_mail = models.BooleanField(default=True)
+    reminders_by_mail = models.BooleanField(_("reminders"), default=True)
+    findings_by_mail = models.BooleanField(_("findings and answers"), default=True)
     unsubscribe_secret = models.CharField(max_length=64, unique=True, default=new_secret)
+    # the address that a mail server said does not exist; nothing more goes there
+    refused_address = models.EmailField(blank=True)
 
-    access: ClassVar[Access] = Access(owner="person")
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     def __str__(self) -> str:
         return f"{self.person}: {'mail' if self.reminders_by_mail else 'no mail'}"
 
 
 class Mail(Dated):
-    """One mail: written in the same transaction as what it tells, sent afterwards, once."""
+    """One mail: written in the same transaction as what it tells, sent afterwards, once.
+
+    What it says is put together at the moment of sending, from what it tells of (`reminders`,
+    `finding_notices`, `invitation`): only what still holds then, and what its receiver may then
+    know. An invitation alone is written at once, since its token is known only then.
+    """
 
     key = models.CharField(max_length=120, unique=True)
     kind = models.CharField(max_length=12, choices=MailKind.choices)
     person = models.ForeignKey(
         Person, null=True, blank=True, on_delete=models.CASCADE, related_name="mails"
     )
+    invitation = models.ForeignKey(
+        Invitation, null=True, blank=True, on_delete=models.CASCADE, related_name="+"
+    )
     to = models.EmailField()
-    subject = models.CharField(max_length=200)
-    text = models.TextField()
-    html = models.TextField()
-    headers: "models.JSONField" = models.JSONField(default=dict)
+    subject = models.CharField(max_length=200, blank=True)
+    text = models.TextField(blank=True)
+    html = models.TextField(blank=True)
+    headers: Any = models.JSONField(default=dict)
     message_id = models.CharField(max_length=200, unique=True)
     state = models.CharField(max_length=10, choices=MailState.choices, default=MailState.WAITING)
     attempts = models.PositiveSmallIntegerField(default=0)
@@ -53,7 +70,10 @@ class Mail(Dated):
     held_until = models.DateTimeField(null=True, blank=True)
     next_try_at = models.DateTimeField(default=timezone.now)
     sent_at = models.DateTimeField(null=True, blank=True)
+    # why it was held back or could not be sent
     last_error = models.CharField(max_length=300, blank=True)
+
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     class Meta:
         ordering = ["-id"]
@@ -77,10 +97,11 @@ class Reminder(models.Model):
     )
     read_at = models.DateTimeField(null=True, blank=True)
 
-    access: ClassVar[Access] = Access(owner="person")
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     class Meta:
         ordering = ["-raised_at", "-id"]
+        indexes = [models.Index(fields=["person", "-raised_at"])]
         constraints = [
             models.UniqueConstraint(
                 fields=["item", "cycle", "stage", "person"], name="reminder_once"
@@ -91,6 +112,41 @@ class Reminder(models.Model):
         return f"{self.item}, cycle {self.cycle}, {self.stage}"
 
 
+class FindingNotice(models.Model):
+    """That a finding, or an answer to one, was brought to a person's notice."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="finding_notices")
+    finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="notices")
+    # None: the finding itself was reported
+    answer = models.ForeignKey(
+        Answer, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
+    )
+    raised_at = models.DateTimeField(default=timezone.now)
+    mail = models.ForeignKey(
+        Mail, null=True, blank=True, on_delete=models.SET_NULL, related_name="finding_notices"
+    )
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
+
+    class Meta:
+        ordering = ["-raised_at", "-id"]
+        indexes = [models.Index(fields=["person", "-raised_at"])]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["person", "finding"], condition=Q(answer=None), name="finding_told_once"
+            ),
+            models.UniqueConstraint(
+                fields=["person", "answer"],
+                condition=Q(answer__isnull=False),
+                name="answer_told_once",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.finding} to {self.person}"
+
+
 class CalendarFeed(Dated):
     """A secret address at which a person's plan can be read as a calendar; revocable."""
 
@@ -98,7 +154,7 @@ class CalendarFeed(Dated):
     secret = models.CharField(max_length=64, unique=True, default=new_secret)
     revoked_at = models.DateTimeField(null=True, blank=True)
 
-    access: ClassVar[Access] = Access(owner="person")
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     class Meta:
         ordering = ["-id"]

@@ -1,0 +1,25 @@
+"""What a mail says, put together at the moment of sending.
+
+Whoever gets it is asked about anew then: what was done meanwhile, what is no longer theirs, and
+what its owner no longer lets them see is left out; with nothing left the mail is withheld.
+"""
+
+from datetime import datetime
+
+from advisory.notices.enums import MailKind
+from advisory.notices.letters.findings import finding_letter
+from advisory.notices.letters.invitation import invitation_letter
+from advisory.notices.letters.letter import Letter, Withheld
+from advisory.notices.letters.reminder import reminder_letter
+from advisory.notices.models import Mail
+
+__all__ = ["Letter", "Withheld", "letter_for"]
+
+
+def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
+    """Return what a mail says now, or why it is not to be sent."""
+    if mail.kind == MailKind.INVITATION:
+        return invitation_letter(mail, now)
+    if mail.kind == MailKind.REMINDER:
+        return reminder_letter(mail, now)
+    return finding_letter(mail)

@@ -1,0 +1,37 @@
+"""What the apps below say, and what leaves the service because of it.
+
+The signals come inside the transaction of what they tell: the mail's row stands or falls with it.
+"""
+
+from typing import Any
+
+from django.db import transaction
+from django.dispatch import receiver
+
+from advisory.findings.models import Answer, Finding
+from advisory.findings.signals import finding_answered, finding_reported
+from advisory.notices.actions.findings import tell_owner, tell_workshop
+from advisory.notices.actions.invitations import send_invitation
+from advisory.people.models import Invitation
+from advisory.people.signals import invitation_made
+
+
+@receiver(finding_reported)
+def mail_to_the_workshop(finding: Finding, **kwargs: Any) -> None:
+    """Tell the workshop's members."""
+    with transaction.atomic():
+        tell_workshop(finding=finding)
+
+
+@receiver(finding_answered)
+def mail_to_the_owner(answer: Answer, **kwargs: Any) -> None:
+    """Tell the owner."""
+    with transaction.atomic():
+        tell_owner(answer=answer)
+
+
+@receiver(invitation_made)
+def mail_the_invitation(invitation: Invitation, token: str, **kwargs: Any) -> None:
+    """Write the letter while the token is known."""
+    with transaction.atomic():
+        send_invitation(invitation=invitation, token=token)

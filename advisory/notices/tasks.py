@@ -1,0 +1,17 @@
+"""The jobs of this app; each may be killed at any point and run twice at once."""
+
+from celery import shared_task
+
+from advisory.notices.actions import delivery, reminders
+
+
+@shared_task
+def raise_reminders() -> None:
+    """Remind every owner of what has come to a new stage."""
+    reminders.raise_reminders()
+
+
+@shared_task
+def deliver_waiting_mail() -> None:
+    """Send what waits in the outbox."""
+    delivery.deliver_waiting()

@@ -1,0 +1,56 @@
+"""Plans, made by hand, and mail that lands in memory."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+
+import pytest
+
+from advisory.people.models import Person
+from advisory.plans.enums import DueState
+from advisory.plans.models import PlanItem
+from advisory.register.enums import WorkKind
+from advisory.register.models import Design, Unit
+from tests.cast import make_car, make_person, make_unit
+
+# A Wednesday in May, ten in the morning in London.
+NOON = datetime(2024, 5, 15, 9, 0, tzinfo=UTC)
+NIGHT = datetime(2024, 5, 15, 1, 20, tzinfo=UTC)
+
+
+def make_item(
+    unit: Unit,
+    work: WorkKind = WorkKind.OIL_CHANGE,
+    state: DueState = DueState.NEAR,
+    **fields: object,
+) -> PlanItem:
+    return PlanItem.objects.create(
+        unit=unit,
+        work=work,
+        state=state,
+        **{
+            "anchor_date": date(2023, 6, 1),
+            "due_date": date(2024, 6, 1),
+            "forecast_date": date(2024, 6, 1),
+        }
+        | fields,
+    )
+
+
+@pytest.fixture
+def item(unit: Unit) -> PlanItem:
+    """An oil change that is coming up on the owner's unit."""
+    return make_item(unit)
+
+
+@pytest.fixture
+def make_owner(db: None, design: Design) -> Callable[..., Person]:
+    """Make an owner with a unit in a car, and items of a plan on it."""
+
+    def make(name: str, *works: WorkKind, state: DueState = DueState.DUE) -> Person:
+        person = make_person(name)
+        unit = make_unit(person, design, serial=name, car=make_car(person))
+        for work in works:
+            make_item(unit, work, state)
+        return person
+
+    return make
