@@ -11,7 +11,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from advisory.engineering.arguments import FloatArray
 
 NODE_PULL = 0.7
 """0 sets the nodes even in angle, 1 even in Sommerfeld's. The inflow asks for less, the peak for
@@ -43,9 +43,9 @@ class FilmIntegrals:
 class _Axial:
     """Nodes along half the length, closer together toward the end where the pressure falls."""
 
-    position: Array
-    step: Array
-    width: Array
+    position: FloatArray
+    step: FloatArray
+    width: FloatArray
 
 
 @lru_cache(maxsize=32)
@@ -90,7 +90,7 @@ class FilmGrid:
         self.off_around = -self.along[1:-1, None] * width
         self.source = -6.0 * np.diff(self.face_film)[:, None] * width
 
-    def solve(self, active: NDArray[np.bool_]) -> tuple[Array, NDArray[np.bool_]]:
+    def solve(self, active: NDArray[np.bool_]) -> tuple[FloatArray, NDArray[np.bool_]]:
         """Pressure at all nodes and the set of nodes with a full film, from a guess of it."""
         from scipy.linalg import solveh_banded  # here, so that importing the package stays quick
 
@@ -119,16 +119,16 @@ class FilmGrid:
             active = updated
         raise ArithmeticError("The rupture of the film was not found.")
 
-    def _excess(self, inner: Array) -> Array:
+    def _excess(self, inner: FloatArray) -> FloatArray:
         """Outflow less inflow of each control volume; negative where oil would gather."""
-        excess: Array = self.diagonal * inner - self.source
+        excess: FloatArray = self.diagonal * inner - self.source
         excess[1:] += self.off_around * inner[:-1]
         excess[:-1] += self.off_around * inner[1:]
         excess[:, :-1] += self.off_axial * inner[:, 1:]
         excess[:, 1:] += self.off_axial * inner[:, :-1]
         return excess
 
-    def integrals(self, pressure: Array) -> FilmIntegrals:
+    def integrals(self, pressure: FloatArray) -> FilmIntegrals:
         """Load, shear, flow and peak of a solved pressure."""
         mean = pressure @ self.axial.width
         inner = mean[1:-1]
@@ -153,12 +153,12 @@ class FilmGrid:
         )
 
 
-def _arc(node: Array, pull: float) -> Array:
+def _arc(node: FloatArray, pull: float) -> FloatArray:
     """Angle round the bearing for a step between nodes: tan(theta/2) = pull tan(node/2)."""
     return np.asarray(pull / (np.cos(node / 2.0) ** 2 + (pull * np.sin(node / 2.0)) ** 2))
 
 
-def _peak(pressure: Array) -> float:
+def _peak(pressure: FloatArray) -> float:
     """Highest value of a parabola through the highest node and its neighbours."""
     i = int(np.argmax(pressure))
     low, high, after = (float(p) for p in pressure[i - 1 : i + 2])

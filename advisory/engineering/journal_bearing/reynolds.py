@@ -23,23 +23,19 @@ method, SIAM J. Optim. 13 (2002) 865-888, doi:10.1137/S1052623401383558.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from advisory.engineering.arguments import FloatArray
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.journal_bearing.grid import FilmGrid, FilmIntegrals, refined
-
-Array = NDArray[np.float64]
 
 CIRCUMFERENTIAL_CELLS = 128
 AXIAL_CELLS = 12
 ECCENTRICITY_LIMITS = (0.001, 0.995)
 LENGTH_LIMITS = (0.02, 50.0)
-SOMMERFELD_TOLERANCE = 1e-6  # in ln S
-ROUGH_TOLERANCE = 1e-3  # in ln S, on the coarse grid
 
 
 @dataclass(frozen=True)
@@ -90,12 +86,12 @@ class FilmPressure:
         Pressure over p0, shape (n + 1, m + 1); zero where the film is ruptured.
     """
 
-    angle: Array
-    axial_position: Array
-    pressure: Array
+    angle: FloatArray
+    axial_position: FloatArray
+    pressure: FloatArray
 
 
-class _Film:
+class FilmSolver:
     """Both grids of one length-to-diameter ratio; each rupture found is the next guess."""
 
     def __init__(self, ratio: float, cells: int, axial_cells: int) -> None:
@@ -194,9 +190,35 @@ def solve_film(
     >>> round(film.sommerfeld_number, 3), round(film.flow_variable, 2)
     (0.121, 4.33)
     """
-    _refuse_outside("eccentricity_ratio", eccentricity_ratio, *ECCENTRICITY_LIMITS)
-    _refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
-    return _Film(length_to_diameter, circumferential_cells, axial_cells).at(eccentricity_ratio)
+    refuse_outside("eccentricity_ratio", eccentricity_ratio, *ECCENTRICITY_LIMITS)
+    refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
+    return FilmSolver(length_to_diameter, circumferential_cells, axial_cells).at(eccentricity_ratio)
+
+
+def solve_films(
+    eccentricity_ratios: FloatArray,
+    length_to_diameter: float,
+    *,
+    circumferential_cells: int = CIRCUMFERENTIAL_CELLS,
+    axial_cells: int = AXIAL_CELLS,
+) -> list[FilmSolution]:
+    """Solve for many places of the journal in one bearing, each from the rupture of the last.
+
+    Parameters, errors and references as in `solve_film`, with an array of eccentricity ratios
+    in place of one; neighbours in order make it quick.
+
+    Examples
+    --------
+    >>> [round(f.sommerfeld_number, 3) for f in solve_films(np.array([0.59, 0.6]), 1.0)]
+    [0.126, 0.121]
+    """
+    refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
+    film = FilmSolver(length_to_diameter, circumferential_cells, axial_cells)
+    solutions = []
+    for eccentricity in eccentricity_ratios:
+        refuse_outside("eccentricity_ratio", float(eccentricity), *ECCENTRICITY_LIMITS)
+        solutions.append(film.at(float(eccentricity)))
+    return solutions
 
 
 def film_pressure(
@@ -216,9 +238,9 @@ def film_pressure(
     >>> bool((field.pressure >= 0).all())
     True
     """
-    _refuse_outside("eccentricity_ratio", eccentricity_ratio, *ECCENTRICITY_LIMITS)
-    _refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
-    film = _Film(length_to_diameter, circumferential_cells, axial_cells)
+    refuse_outside("eccentricity_ratio", eccentricity_ratio, *ECCENTRICITY_LIMITS)
+    refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
+    film = FilmSolver(length_to_diameter, circumferential_cells, axial_cells)
     film.at(eccentricity_ratio)
     grid = FilmGrid(eccentricity_ratio, length_to_diameter, circumferential_cells, axial_cells)
     active = film.guess[1]
@@ -227,105 +249,7 @@ def film_pressure(
     return FilmPressure(grid.angle, grid.axial.position, pressure)
 
 
-def solve_equilibrium(
-    sommerfeld_number: float,
-    length_to_diameter: float,
-    *,
-    circumferential_cells: int = CIRCUMFERENTIAL_CELLS,
-    axial_cells: int = AXIAL_CELLS,
-) -> FilmSolution:
-    """Find where the journal settles under a load, each trial by a direct solution.
-
-    Parameters
-    ----------
-    sommerfeld_number : float
-        (R/c)^2 mu N / P, N in rev/s, c the radial clearance [-].
-    length_to_diameter : float
-        0.02 to 50 [-].
-    circumferential_cells, axial_cells : int
-        As in `solve_film`.
-
-    Returns
-    -------
-    FilmSolution
-        Its Sommerfeld number equals the one given to 1e-6.
-
-    Raises
-    ------
-    OutOfRange
-        For a length-to-diameter ratio beyond the limits, or where the eccentricity ratio would
-        lie outside 0.001 to 0.995.
-
-    Examples
-    --------
-    >>> round(solve_equilibrium(0.121, 1.0).eccentricity_ratio, 2)
-    0.6
-    """
-    _refuse_outside("length_to_diameter", length_to_diameter, *LENGTH_LIMITS)
-    if not (sommerfeld_number > 0.0 and np.isfinite(sommerfeld_number)):
-        raise OutOfRange("sommerfeld_number", "above 0", sommerfeld_number)
-    low, high = (float(np.arctanh(e)) for e in ECCENTRICITY_LIMITS)
-    film = _Film(length_to_diameter, circumferential_cells, axial_cells)
-    goal = float(np.log(sommerfeld_number))
-    # ln S follows the rough rule up to a correction that hardly changes with eccentricity; it is
-    # learnt on the coarse grid first, where a trial costs a quarter.
-    search = _Search(length_to_diameter, goal, low, high)
-    for solve, tolerance in (
-        (film.roughly_at, ROUGH_TOLERANCE),
-        (film.at, SOMMERFELD_TOLERANCE),
-    ):
-        search.tried = search.tried[-1:]
-        for _ in range(20):
-            solution = solve(float(np.tanh(search.place())))
-            if search.miss(solution.sommerfeld_number) < tolerance:
-                break
-        else:
-            raise OutOfRange(
-                "sommerfeld_number",
-                "such that the eccentricity ratio lies in {} to {}".format(*ECCENTRICITY_LIMITS),
-                sommerfeld_number,
-            )
-    return solution
-
-
-class _Search:
-    """Where the rough rule for ln S, corrected by what trials showed, meets the goal."""
-
-    def __init__(self, ratio: float, goal: float, low: float, high: float) -> None:
-        self.ratio, self.goal, self.limits = ratio, goal, (low, high)
-        self.tried: list[tuple[float, float]] = []
-        self.last = 0.5 * (low + high)
-
-    def place(self) -> float:
-        """Choose the next trial, artanh of the eccentricity ratio."""
-        origin, correction = self.tried[-1] if self.tried else (0.0, 0.0)
-        slope = 0.0
-        if len(self.tried) > 1 and origin != self.tried[-2][0]:
-            slope = (correction - self.tried[-2][1]) / (origin - self.tried[-2][0])
-        low, high = self.limits
-        for _ in range(50):
-            middle = 0.5 * (low + high)
-            number = _rough_number(middle, self.ratio) + correction + slope * (middle - origin)
-            low, high = (middle, high) if number > self.goal else (low, middle)
-        self.last = 0.5 * (low + high)
-        return self.last
-
-    def miss(self, sommerfeld_number: float) -> float:
-        """How far the trial was off the goal; keeps it."""
-        number = math.log(sommerfeld_number)
-        self.tried.append((self.last, number - _rough_number(self.last, self.ratio)))
-        return abs(number - self.goal)
-
-
-def _rough_number(place: float, ratio: float) -> float:
-    """Ln S by the sum of the short (Ocvirk) and the long bearing (Sommerfeld): a first guess."""
-    e = math.tanh(place)
-    gap = 1.0 - e * e
-    short = gap**2 / (math.pi * e * math.sqrt(math.pi**2 * gap + 16.0 * e * e) * ratio**2)
-    long = (2.0 + e * e) * math.sqrt(gap) / (12.0 * math.pi**2 * e)
-    return math.log(short + long)
-
-
-def _refuse_outside(argument: str, value: float, low: float, high: float) -> None:
+def refuse_outside(argument: str, value: float, low: float, high: float) -> None:
+    """Raise `OutOfRange` for a value beyond its limits, or not a number."""
     if not low <= value <= high:
         raise OutOfRange(argument, f"{low} to {high}", value)
