@@ -1,0 +1,52 @@
+"""The light of the pages, the main entries, and what a person meets when something is wrong."""
+
+import pytest
+from django.template.loader import render_to_string
+from django.test import Client
+
+
+@pytest.mark.parametrize("theme", ["light", "dark", "auto"])
+def test_chosen_light_is_kept_and_used(client: Client, theme: str) -> None:
+    response = client.post("/theme/", {"theme": theme, "next": "/account/login/?a=1"})
+    assert response.headers["Location"] == "/account/login/?a=1"
+    assert client.cookies["theme"].value == theme
+    assert f'data-theme="{theme}"' in client.get("/account/login/").content.decode()
+
+
+def test_unknown_light_is_as_the_device_says(client: Client) -> None:
+    client.cookies["theme"] = '"><script>'
+    assert 'data-theme="auto"' in client.get("/account/login/").content.decode()
+
+
+@pytest.mark.parametrize("elsewhere", ["https://elsewhere.example/", "//elsewhere.example", ""])
+def test_choosing_a_light_never_leads_elsewhere(client: Client, elsewhere: str) -> None:
+    response = client.post("/theme/", {"theme": "dark", "next": elsewhere})
+    assert response.headers["Location"] == "/"
+
+
+def test_light_is_not_chosen_by_a_link(client: Client) -> None:
+    assert client.get("/theme/").status_code == 405
+
+
+@pytest.mark.parametrize("name", ["400", "403", "404", "429", "500", "403_csrf"])
+def test_error_page_stands_without_any_context(name: str) -> None:
+    html = render_to_string(f"{name}.html")
+    assert "<h1>" in html
+    assert "button-primary" in html  # there is a way on
+
+
+@pytest.mark.django_db
+def test_strange_address_answers_in_our_words(client: Client) -> None:
+    response = client.get("/no/such/page/")
+    assert response.status_code == 404
+    assert "Nothing here under that address" in response.content.decode()
+
+
+def test_stale_form_answers_in_our_words() -> None:
+    response = Client(enforce_csrf_checks=True).post("/theme/", {"theme": "dark"})
+    assert response.status_code == 403
+    assert "Send it once more" in response.content.decode()
+
+
+def test_nobody_signed_in_sees_no_entries(client: Client) -> None:
+    assert 'class="index"' not in client.get("/account/login/").content.decode()
