@@ -1,9 +1,4 @@
-"""A person's units, as the quantities module wants them, and the date where they are."""
-
-import zoneinfo
-from datetime import date
-
-from django.utils import timezone
+"""A person's units, as the quantities module wants them."""
 
 from advisory.common.quantities import Preferences
 from advisory.people.models import Person
@@ -17,9 +12,3 @@ def preferences_of(person: Person) -> Preferences:
         volume=person.volume_unit,
         temperature=person.temperature_unit,
     )
-
-
-def today_of(person: Person | None) -> date:
-    """Return today's date where this person is; in UTC where there is no person."""
-    zone = zoneinfo.ZoneInfo(person.zone) if person is not None else None
-    return timezone.localdate(timezone=zone or zoneinfo.ZoneInfo("UTC"))
