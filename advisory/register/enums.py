@@ -71,6 +71,16 @@ QUANTITY_OF = {
 }
 
 
+class Stands(TextChoices):
+    """How a figure of a build sheet stands against the limits as built."""
+
+    WITHIN = "within", _("within the limits")
+    BELOW = "below", _("below the limits")
+    ABOVE = "above", _("above the limits")
+    NO_LIMIT = "no_limit", _("no limit given")
+    NOT_MEASURED = "not_measured", _("not measured")
+
+
 class WorkKind(TextChoices):
     """The kinds of work that a plan can ask for."""
 

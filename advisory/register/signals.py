@@ -8,3 +8,6 @@ unit_changed = Signal()
 build_signed = Signal()
 # a car's use profile or instrument changed: car
 car_changed = Signal()
+# somebody told in passing what an odometer showed, with a fitting or a new car: car, date, shown,
+# by, confirm. Sent inside the transaction; a listener may refuse or ask, and then nothing is done
+odometer_read = Signal()

@@ -1,9 +1,10 @@
-"""Odometer readings and lay-ups."""
+"""Odometer readings, lay-ups, and logbooks on their way in."""
 
 from typing import ClassVar
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.people.access import Access
@@ -27,6 +28,9 @@ class Reading(Dated):
     )
     # the person said yes when asked whether a jump is right
     confirmed = models.BooleanField(default=False)
+    # the person said that the instrument has gone past its last number since the reading before
+    went_round = models.BooleanField(default=False)
+    note = models.CharField(_("note"), max_length=300, blank=True)
     entered_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
 
     access: ClassVar[Access] = Access(
@@ -72,3 +76,23 @@ class LayUp(Dated):
 
     def __str__(self) -> str:
         return f"{self.car}, laid up {self.from_date} to {self.until_date or '...'}"
+
+
+class LogbookUpload(Dated):
+    """A logbook file between the two steps of its import; deleted once it is in, or after a day."""
+
+    car = models.ForeignKey(Car, on_delete=models.CASCADE, related_name="logbook_uploads")
+    uploaded_by = models.ForeignKey(
+        Person, on_delete=models.CASCADE, related_name="logbook_uploads"
+    )
+    name = models.CharField(max_length=200)
+    content = models.BinaryField()
+
+    # whoever may keep the car's use may finish the import
+    access: ClassVar[Access] = Access(owner="car__owner")
+
+    class Meta:
+        ordering = ["-id"]
+
+    def __str__(self) -> str:
+        return f"{self.name} for {self.car}"

@@ -1,0 +1,43 @@
+"""What day it is for a person: a due date and a reading's date are local."""
+
+import zoneinfo
+from datetime import date
+
+from django.utils import formats, timezone
+from django.utils.translation import gettext as _
+
+from advisory.common.errors import Refused
+from advisory.people.models import Person
+
+
+def today_of(person: Person | None) -> date:
+    """Return the date in this person's zone; UTC for what the service itself does."""
+    zone = zoneinfo.ZoneInfo(person.zone) if person is not None else zoneinfo.ZoneInfo("UTC")
+    return timezone.localdate(timezone=zone)
+
+
+EARLIEST = date(1885, 1, 1)  # nobody kept a motor car's logbook before
+
+
+def require_past_day(day: date, *, by: Person | None, field: str = "date") -> None:
+    """Refuse a day that has not come yet where the person is, or lies before motor cars.
+
+    Raises
+    ------
+    Refused
+        Saying which day it is there.
+    """
+    today = today_of(by)
+    if day > today:
+        raise Refused(
+            _("That day has not come yet: today is %(today)s. Enter the day it was done or read.")
+            % {"today": formats.date_format(today, "j F Y")},
+            field=field,
+            code="future_date",
+        )
+    if day < EARLIEST:
+        raise Refused(
+            _("That is before there were motor cars. Enter the year with all four figures."),
+            field=field,
+            code="early_date",
+        )

@@ -1,0 +1,134 @@
+"""Reads of the register that more than one caller needs."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+
+from advisory.people import rules
+from advisory.people.models import Organisation, Person
+from advisory.people.rules import Permission
+from advisory.register.enums import QUANTITY_OF, BuildState, MeasuredQuantity, PositionKind, Stands
+from advisory.register.models import Build, BuildMeasurement, Design, Fitting, Position, Unit
+
+
+@dataclass(frozen=True)
+class SheetRow:
+    """One position of a unit with what was measured there, and how that stands."""
+
+    position: Position
+    quantity: MeasuredQuantity | None
+    measurement: BuildMeasurement | None
+
+    @property
+    def stands(self) -> Stands:
+        """How the figure stands against the limits as built."""
+        least, most = self.position.as_built_least, self.position.as_built_most
+        if self.measurement is None:
+            return Stands.NOT_MEASURED
+        # a figure typed as the limit is the limit, whatever the last bit of its conversion says
+        value, slack = self.measurement.value, 1e-9
+        if least is not None and value < least - slack:
+            return Stands.BELOW
+        if most is not None and value > most + slack:
+            return Stands.ABOVE
+        return Stands.WITHIN if most is not None else Stands.NO_LIMIT
+
+
+@dataclass(frozen=True)
+class AsBuilt:
+    """A unit's record: the build sheet that counts, and a row for each position of its design."""
+
+    build: Build | None
+    rows: tuple[SheetRow, ...]
+
+    @property
+    def measured_rows(self) -> tuple[SheetRow, ...]:
+        """The rows at which something is measured."""
+        return tuple(row for row in self.rows if row.quantity is not None)
+
+
+def sheet_rows(build: Build) -> tuple[SheetRow, ...]:
+    """Return a row for each position of a build sheet, in two SQL queries."""
+    measurements = {
+        (row.position_id, row.quantity): row
+        for row in BuildMeasurement.objects.filter(build=build).order_by()
+    }
+    return _rows(build.unit.design.positions.all(), measurements)
+
+
+def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
+    """Return the records of many units, by their keys, in three SQL queries.
+
+    A unit's last signed sheet counts; a unit without one has its positions only.
+    """
+    wanted = list(units)
+    positions: dict[int, list[Position]] = {}
+    for position in Position.objects.filter(design__in={unit.design_id for unit in wanted}):
+        positions.setdefault(position.design_id, []).append(position)
+    signed = (
+        Build.objects.filter(unit__in=wanted, state=BuildState.SIGNED)
+        .select_related("signed_by", "workshop")
+        .prefetch_related(Prefetch("measurements", BuildMeasurement.objects.order_by()))
+        .order_by("unit_id", "built_on", "revision", "pk")
+    )
+    last = {build.unit_id: build for build in signed}
+    records = {}
+    for unit in wanted:
+        build = last.get(unit.pk)
+        measured = {
+            (row.position_id, row.quantity): row
+            for row in (build.measurements.all() if build else ())
+        }
+        records[unit.pk] = AsBuilt(build, _rows(positions.get(unit.design_id, ()), measured))
+    return records
+
+
+def as_built(unit: Unit) -> AsBuilt:
+    """Return the record of one unit."""
+    return as_built_of([unit])[unit.pk]
+
+
+def current_fitting(unit: Unit) -> Fitting | None:
+    """Return the stay of a unit in the car that it is in now."""
+    return unit.fittings.select_related("car").filter(until_date=None).first()
+
+
+def designs_for(person: Person) -> QuerySet[Design]:
+    """Return the designs that a person may look at: starters, their workshop's, their units'."""
+    return rules.scope(person, Permission.VIEW_DESIGN, Design.objects.all()).select_related(
+        "workshop"
+    )
+
+
+def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
+    """Return the units on a workshop's books that contain some words, newest first.
+
+    An owner's name shows, and is searched, only where the owner consents: `owner_shows` says so.
+    """
+    with_use = rules.scope(person, Permission.VIEW_USE, Unit.objects.all())
+    units = (
+        rules.scope(person, Permission.VIEW_UNIT, Unit.objects.filter(workshop=workshop))
+        .select_related("design", "owner")
+        .annotate(owner_shows=Exists(with_use.filter(pk=OuterRef("pk"))))
+        .order_by("-pk")
+    )
+    for word in words.split():
+        units = units.filter(
+            Q(serial__icontains=word)
+            | Q(name__icontains=word)
+            | Q(design__name__icontains=word)
+            | Q(owner_shows=True, owner__name__icontains=word)
+        )
+    return units
+
+
+def _rows(
+    positions: Iterable[Position], measured: dict[tuple[int, str], BuildMeasurement]
+) -> tuple[SheetRow, ...]:
+    rows = []
+    for position in positions:
+        quantity = QUANTITY_OF.get(PositionKind(position.kind))
+        found = measured.get((position.pk, quantity)) if quantity else None
+        rows.append(SheetRow(position, quantity, found))
+    return tuple(rows)

@@ -1,0 +1,257 @@
+"""How far cars and units have come, and how they are used; a constant number of SQL queries."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from advisory.engineering import odometer as counting
+from advisory.engineering import usage_forecast as forecasting
+from advisory.register.models import Car, Fitting, Odometer, Unit
+from advisory.usage.adapters import (
+    ForecastDates,
+    ReadingRow,
+    Told,
+    dates_reached,
+    odometer_on,
+    trace_of,
+    use_of,
+)
+from advisory.usage.models import LayUp, Reading
+
+
+@dataclass(frozen=True)
+class CarUse:
+    """A car's instruments, readings and lay-ups."""
+
+    car: Car
+    odometers: tuple[Odometer, ...]
+    rows: tuple[ReadingRow, ...]
+    told: tuple[Told, ...]
+    lay_ups: tuple[LayUp, ...]
+
+    @cached_property
+    def trace(self) -> counting.Trace:
+        """The distance at every reading, believed or not."""
+        return trace_of(self.odometers, self.rows, self.told)
+
+    @property
+    def odometer(self) -> Odometer:
+        """The instrument that is in the car now."""
+        return self.odometers[-1]
+
+    @property
+    def latest(self) -> counting.Point | None:
+        """The last reading that is believed."""
+        return self.trace.believed[-1] if self.trace.believed else None
+
+    def distance(self, on: date | None = None, shown: int | None = None) -> float | None:
+        """Return metres since the first reading, by a day or the last reading; None without any."""
+        if on is None:
+            return self.latest.metres if self.latest else None
+        mark = self.trace.at(on.toordinal(), shown)
+        return mark.metres if mark else None
+
+    def laid_up(self, on: date) -> LayUp | None:
+        """Return the lay-up that a day falls into."""
+        for spell in self.lay_ups:
+            if spell.from_date <= on and (spell.until_date is None or on <= spell.until_date):
+                return spell
+        return None
+
+    def use(self, today: date) -> forecasting.Use | None:
+        """Return what the forecast wants to know; None without a reading."""
+        spells = [(spell.from_date, spell.until_date) for spell in self.lay_ups]
+        return use_of(self.trace, spells, self.car.expected_annual_distance, today)
+
+    def annual_distance(self, today: date) -> float:
+        """Estimate metres a year: from the readings, the owner's guess, or the stated default."""
+        use = self.use(today)
+        if use is None:
+            return self.car.expected_annual_distance or forecasting.DEFAULT_ANNUAL_DISTANCE
+        return forecasting.annual_distance(use).mean
+
+
+@dataclass(frozen=True)
+class UnitUse:
+    """A unit's stays in cars, in order, each with the use of its car.
+
+    Its distance counts from the day it came into the register, over all of them.
+    """
+
+    unit: Unit
+    stays: tuple[tuple[Fitting, CarUse], ...]
+
+    @property
+    def current(self) -> CarUse | None:
+        """The car that it is in now."""
+        if self.stays and self.stays[-1][0].until_date is None:
+            return self.stays[-1][1]
+        return None
+
+    def distance(self, on: date | None = None) -> float | None:
+        """Return the metres that the readings account for; None without a car or a reading.
+
+        Over a change of instrument with unknown numbers it stands still: ask `since`, which says
+        None where such a gap lies between, or `unknown_since`.
+        """
+        ways = [
+            self._way(fitting, use, None, on)
+            for fitting, use in self.stays
+            if on is None or fitting.from_date <= on
+        ]
+        if not ways or None in ways:
+            return None
+        return sum(way[0] for way in ways if way is not None)
+
+    def since(
+        self, day: date, shown: int | None = None, *, until: date | None = None
+    ) -> float | None:
+        """Return metres covered since a day, or since a number was shown on it.
+
+        None where that isn't known: without a reading, or with an instrument between that was
+        changed and nobody knows its numbers.
+        """
+        total = 0.0
+        for fitting, use in self.stays:
+            if fitting.until_date is not None and fitting.until_date < day:
+                continue
+            if until is not None and fitting.from_date > until:
+                continue
+            way = self._way(fitting, use, (day, shown), until)
+            if way is None or not way[1]:
+                return None
+            total += way[0]
+        return total if self.stays else None
+
+    @property
+    def unknown_since(self) -> date | None:
+        """The last day on which the unit began to count anew after a gap of unknown distance."""
+        days = [
+            day
+            for fitting, use in self.stays
+            for day in map(date.fromordinal, use.trace.breaks())
+            if fitting.from_date < day and (fitting.until_date is None or day <= fitting.until_date)
+        ]
+        return max(days, default=None)
+
+    def expected_distance(self, today: date) -> float | None:
+        """Estimate the unit's own distance today: what is read, and what was driven since."""
+        distance, car = self.distance(), self.current
+        use = car.use(today) if car else None
+        if distance is None or use is None:
+            return distance
+        day = max(today.toordinal(), use.days[-1])
+        return distance + forecasting.expected_distance(use, day) - use.metres[-1]
+
+    def dates_reached(self, metres: float, today: date) -> ForecastDates | None:
+        """Estimate when the unit's own distance will reach `metres`; None where it is in no car."""
+        distance, car = self.distance(), self.current
+        use = car.use(today) if car else None
+        if distance is None or use is None:
+            return None
+        return dates_reached(use, use.metres[-1] + metres - distance)
+
+    def _way(
+        self,
+        fitting: Fitting,
+        use: CarUse,
+        since: tuple[date, int | None] | None,
+        until: date | None,
+    ) -> tuple[float, bool] | None:
+        """Return the metres of one stay and whether all of them are known."""
+        begin, begin_shown = fitting.from_date, fitting.from_reading
+        if since is not None and since[0] >= begin:
+            begin, begin_shown = since[0], since[1]
+        end, end_shown = fitting.until_date, fitting.until_reading
+        if until is not None and (end is None or until < end):
+            end, end_shown = until, None
+        start = use.trace.at(begin.toordinal(), begin_shown)
+        if start is None:
+            return None
+        if end is None:
+            last = use.trace.believed[-1]
+            stop: counting.Mark | None = counting.Mark(last.metres or 0.0, last.stretch)
+        else:
+            stop = use.trace.at(end.toordinal(), end_shown)
+        assert stop is not None
+        return max(stop.metres - start.metres, 0.0), stop.stretch == start.stretch
+
+
+def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
+    """Return the use of many cars, by their keys, in four SQL queries."""
+    wanted = {car.pk: car for car in cars}
+    odometers: dict[int, list[Odometer]] = defaultdict(list)
+    for odometer in Odometer.objects.filter(car__in=wanted):
+        odometers[odometer.car_id].append(odometer)
+    rows: dict[int, list[ReadingRow]] = defaultdict(list)
+    readings = Reading.objects.filter(odometer__car__in=wanted).order_by().values_list(
+        "odometer__car_id", "odometer_id", "pk", "date", "shown", "confirmed", "went_round"
+    )  # fmt: skip
+    for row in readings:
+        rows[row[0]].append(ReadingRow(*row[1:]))
+    told: dict[int, list[Told]] = defaultdict(list)
+    for fitting in Fitting.objects.filter(car__in=wanted).order_by():
+        if fitting.from_reading is not None:
+            told[fitting.car_id].append(Told(fitting.from_date, fitting.from_reading))
+        if fitting.until_date is not None and fitting.until_reading is not None:
+            told[fitting.car_id].append(Told(fitting.until_date, fitting.until_reading))
+    lay_ups: dict[int, list[LayUp]] = defaultdict(list)
+    for lay_up in LayUp.objects.filter(car__in=wanted):
+        lay_ups[lay_up.car_id].append(lay_up)
+    return {
+        pk: CarUse(car, tuple(odometers[pk]), tuple(rows[pk]), tuple(told[pk]), tuple(lay_ups[pk]))
+        for pk, car in wanted.items()
+    }
+
+
+def car_use(car: Car) -> CarUse:
+    """Return the use of one car."""
+    return car_uses_of([car])[car.pk]
+
+
+def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
+    """Return the use of many units, by their keys, in five SQL queries."""
+    wanted = {unit.pk: unit for unit in units}
+    stays: dict[int, list[Fitting]] = defaultdict(list)
+    for fitting in Fitting.objects.filter(unit__in=wanted).select_related("car"):
+        stays[fitting.unit_id].append(fitting)
+    uses = car_uses_of({fitting.car for fittings in stays.values() for fitting in fittings})
+    return {
+        pk: UnitUse(unit, tuple((fitting, uses[fitting.car_id]) for fitting in stays[pk]))
+        for pk, unit in wanted.items()
+    }
+
+
+def unit_use(unit: Unit) -> UnitUse:
+    """Return the use of one unit."""
+    return unit_uses_of([unit])[unit.pk]
+
+
+def distances_of(units: Iterable[Unit], on: date | None = None) -> dict[int, float | None]:
+    """Return the distance of many units [m], by their keys; None where it isn't known."""
+    return {pk: use.distance(on) for pk, use in unit_uses_of(units).items()}
+
+
+def unit_distance(unit: Unit, on: date | None = None) -> float | None:
+    """Return a unit's own distance [m]; None where it isn't known."""
+    return unit_use(unit).distance(on)
+
+
+def car_distance(car: Car, on: date | None = None) -> float | None:
+    """Return a car's distance since its first reading [m]; None without any."""
+    return car_use(car).distance(on)
+
+
+def latest_reading(car: Car) -> Reading | None:
+    """Return the reading of a car's last day that is believed."""
+    for point in reversed(car_use(car).trace.believed):
+        if isinstance(point.reading.key, int):
+            return Reading.objects.filter(pk=point.reading.key).first()
+    return None
+
+
+def instrument_now(use: CarUse, day: date) -> Odometer:
+    """Return the instrument that a number read on a day belongs to."""
+    return odometer_on(use.odometers, day)
