@@ -25,6 +25,12 @@ ROLES_OF = {
     OrganisationKind.CLUB: (Role.TECHNICAL_OFFICER, Role.MEMBER),
 }
 
+# Whoever has it leads the organisation; somebody always does.
+LEADING_ROLE = {
+    OrganisationKind.WORKSHOP: Role.MANAGER,
+    OrganisationKind.CLUB: Role.TECHNICAL_OFFICER,
+}
+
 
 class ConsentScope(TextChoices):
     """What an owner lets an organisation see."""

@@ -25,6 +25,8 @@ from advisory.people.enums import (
     VolumeUnit,
 )
 
+NAME_TAKEN = _("There is one of this name already. Write yours so that nobody mixes them up.")
+
 
 def check_zone(name: str) -> None:
     """Refuse a name that is no IANA time zone."""
@@ -118,11 +120,21 @@ class Organisation(Dated):
         ordering = ["name"]
         constraints = [
             # nobody passes for another by writing its name in capitals
-            models.UniqueConstraint("kind", Lower("name"), name="organisation_name_once")
+            models.UniqueConstraint(
+                "kind",
+                Lower("name"),
+                name="organisation_name_once",
+                violation_error_message=NAME_TAKEN,
+            )
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def kind_of(self) -> OrganisationKind:
+        """Its kind, as the enum."""
+        return OrganisationKind(self.kind)
 
 
 class Membership(Dated):
@@ -147,7 +159,7 @@ class Membership(Dated):
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Write the row; a role that its kind of organisation doesn't have is refused."""
-        if self.role not in ROLES_OF[OrganisationKind(self.organisation.kind)]:
+        if self.role not in ROLES_OF[self.organisation.kind_of]:
             raise ValueError(f"A {self.organisation.kind} has no {self.role}.")
         super().save(*args, **kwargs)
 

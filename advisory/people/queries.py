@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from allauth.account.models import EmailAddress
+
 from advisory.people.enums import Role
 from advisory.people.models import Membership, Organisation, Person
 
@@ -22,4 +24,16 @@ def at_work(person: Person) -> AtWork:
     return AtWork(
         workshops=tuple(sorted(workshops, key=lambda row: row.name)),
         clubs_as_officer=tuple(sorted(clubs, key=lambda row: row.name)),
+    )
+
+
+def has_verified_address(person: Person) -> bool:
+    """Say whether this person has shown that an address is theirs."""
+    return bool(EmailAddress.objects.filter(user=person, verified=True).exists())
+
+
+def owns_address(person: Person, email: str) -> bool:
+    """Say whether this person has shown that this address is theirs."""
+    return bool(
+        EmailAddress.objects.filter(user=person, verified=True, email__iexact=email).exists()
     )

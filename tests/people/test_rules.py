@@ -432,6 +432,13 @@ def test_consent_ends_with_the_owners_account(
     assert not rules.may(fitter, P.VIEW_USE, unit)
 
 
+def test_word_for_figures_is_none_for_records(
+    unit: Unit, fitter: Person, owner: Person, workshop: Organisation
+) -> None:
+    make_consent(owner, workshop, ConsentScope.UNNAMED)
+    assert not rules.may(fitter, P.VIEW_USE, unit)
+
+
 def test_fitter_who_left_sees_nothing_more(unit: Unit, consent: Consent, fitter: Person) -> None:
     Membership.objects.filter(person=fitter).delete()
     assert not rules.may(fitter, P.VIEW_USE, unit)

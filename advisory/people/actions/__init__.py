@@ -1,0 +1,32 @@
+"""Every change of accounts, organisations, memberships, invitations and consents."""
+
+from advisory.people.actions.accounts import (
+    add_person,
+    create_token,
+    revoke_token,
+    set_preferences,
+)
+from advisory.people.actions.consents import give_consent, withdraw_consent
+from advisory.people.actions.invitations import (
+    accept_invitation,
+    invite_member,
+    withdraw_invitation,
+)
+from advisory.people.actions.memberships import change_role, remove_member
+from advisory.people.actions.organisations import change_organisation, create_organisation
+
+__all__ = [
+    "accept_invitation",
+    "add_person",
+    "change_organisation",
+    "change_role",
+    "create_organisation",
+    "create_token",
+    "give_consent",
+    "invite_member",
+    "remove_member",
+    "revoke_token",
+    "set_preferences",
+    "withdraw_consent",
+    "withdraw_invitation",
+]
