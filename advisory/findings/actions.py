@@ -2,7 +2,6 @@
 
 import hashlib
 import math
-import zoneinfo
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date, datetime
@@ -22,13 +21,13 @@ from advisory.findings.photos import MOST_PHOTOS, PreparedPhoto, files_kept, pre
 from advisory.findings.queries import held_against, quantity_at, reaches_workshop
 from advisory.findings.signals import finding_answered, finding_reported
 from advisory.people import rules
+from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
 
 LONGEST_TEXT = 5000
 LARGEST_READING = 9_999_999
-EARLIEST = date(1950, 1, 1)
 # Beyond this a clearance, float or gap is a wrong unit more often than a true figure; beyond ten
 # times a known limit as well. Common practice, no source: it only asks, it refuses nothing.
 LARGEST_BELIEVED = 3e-3
@@ -63,7 +62,7 @@ def report_finding(
     """
     rules.require(by, Permission.REPORT_FINDING, unit)
     text = _checked_text(text, _("Write what you saw, in your own words."))
-    _check_date(seen_on, by)
+    require_past_day(seen_on, by=by, field="seen_on")
     _check_position(unit, position)
     quantity = _checked_quantity(position, value)
     if shown is not None and not 0 <= shown <= LARGEST_READING:
@@ -205,16 +204,6 @@ def _checked_text(text: str, message: str) -> str:
             field="text",
         )
     return text
-
-
-def _check_date(seen_on: date, by: Person) -> None:
-    today = timezone.localdate(timezone=zoneinfo.ZoneInfo(by.zone))
-    if seen_on > today:
-        raise Refused(
-            _("This day is still to come. Write the day on which you saw it."), field="seen_on"
-        )
-    if seen_on < EARLIEST:
-        raise Refused(_("Look at the year: this is too long ago."), field="seen_on")
 
 
 def _check_position(unit: Unit, position: Position | None) -> None:

@@ -1,7 +1,16 @@
 """Routes of the findings app."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+
+from advisory.findings import views
 
 app_name = "findings"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("units/<int:pk>/findings/new/", views.new, name="new"),
+    path("findings/", views.inbox_page, name="inbox"),
+    path("findings/mine/", views.own, name="own"),
+    path("findings/<int:pk>/", views.finding, name="finding"),
+    path("findings/<int:pk>/send/", views.send, name="send"),
+    path("findings/photos/<int:pk>/", views.photo, name="photo"),
+]

@@ -1,0 +1,212 @@
+"""Forms of the findings app."""
+
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+from django.core.files.uploadedfile import UploadedFile
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from advisory.common.errors import Question, Refused
+from advisory.common.quantities import LENGTH, QuantityError, read_number, read_typed
+from advisory.findings.actions import LONGEST_TEXT, answer_finding, report_finding
+from advisory.findings.models import Answer, Finding
+from advisory.people.clock import today_of
+from advisory.people.enums import SmallLengthUnit
+from advisory.people.models import Person
+from advisory.register.models import Position, Unit
+
+PHOTO_KINDS = "image/jpeg,image/png,image/webp"
+
+
+class PhotosInput(forms.FileInput):
+    """Choose several photos at once."""
+
+    allow_multiple_selected = True
+
+
+class PhotosField(forms.FileField):
+    """Any number of photos; how many and which is for the action to say.
+
+    It calls itself required so that nobody is told "if you know it", and yet takes none.
+    """
+
+    widget = PhotosInput
+
+    def clean(self, data: Any, initial: Any = None) -> "list[UploadedFile[Any]]":
+        """Give what was chosen, nothing as an empty list."""
+        given = data if isinstance(data, list | tuple) else [data]
+        return [file for file in given if file]
+
+
+class PositionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not at run time
+    """The places of a unit, by name and what is there."""
+
+    def label_from_instance(self, position: Position) -> str:
+        """Say what is at a place where its name does not."""
+        kind = position.get_kind_display()
+        return position.name if kind.lower() in position.name.lower() else f"{position} ({kind})"
+
+
+class ReportForm(forms.Form):
+    """What an owner saw; everything typed is kept when something is refused."""
+
+    use_required_attribute = False
+
+    position = PositionChoice(
+        label=gettext_lazy("Where"),
+        queryset=Position.objects.none(),
+        required=False,
+        empty_label=gettext_lazy("Elsewhere, or I can't say"),
+    )
+    text = forms.CharField(
+        label=gettext_lazy("What you saw"),
+        help_text=gettext_lazy("As you would tell it on the telephone: what, since when, how bad."),
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"rows": 5}),
+        error_messages={"required": gettext_lazy("Write what you saw, in your own words.")},
+    )
+    seen_on = forms.DateField(
+        label=gettext_lazy("Seen on"),
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": gettext_lazy("Write the day as year-month-day, 2024-05-31.")},
+    )
+    measurement = forms.CharField(
+        label=gettext_lazy("Measured there"), required=False, max_length=40
+    )
+    measurement_unit = forms.ChoiceField(
+        label=gettext_lazy("Measured in"), choices=SmallLengthUnit.choices
+    )
+    confirm = forms.BooleanField(
+        label=gettext_lazy("The figure and its unit are right as I typed them"), required=False
+    )
+    shown = forms.CharField(
+        label=gettext_lazy("Odometer, as it stands there"),
+        required=False,
+        max_length=20,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    photo_taken = PhotosField(
+        label=gettext_lazy("Take a photo now"),
+        widget=PhotosInput(attrs={"accept": PHOTO_KINDS, "capture": "environment"}),
+    )
+    photos = PhotosField(
+        label=gettext_lazy("Or choose photos"),
+        help_text=gettext_lazy(
+            "Up to six, of 20 MB at most each. They are made smaller, and what they tell of place "
+            "and telephone is taken out."
+        ),
+        widget=PhotosInput(attrs={"accept": PHOTO_KINDS, "multiple": True}),
+    )
+    client_key = forms.CharField(widget=forms.HiddenInput, max_length=64)
+
+    def __init__(self, *args: Any, unit: Unit, by: Person, **kwargs: Any) -> None:
+        kwargs["initial"] = {
+            "seen_on": today_of(by),
+            "measurement_unit": by.small_length_unit,
+            "client_key": uuid4().hex,
+        } | kwargs.get("initial", {})
+        super().__init__(*args, **kwargs)
+        self.unit = unit
+        self.by = by
+        # a question was asked of the figure, so its answer is offered
+        self.asks = False
+        position = self.fields["position"]
+        assert isinstance(position, PositionChoice)
+        position.queryset = unit.design.positions.all()
+
+    def clean_shown(self) -> int | None:
+        """Read the odometer's number as people write it."""
+        text = self.cleaned_data["shown"]
+        if not text:
+            return None
+        try:
+            return int(read_number(text, whole=True))
+        except QuantityError as error:
+            raise forms.ValidationError(error.message, error.code) from error
+
+    def clean(self) -> dict[str, Any]:
+        """Read the figure in the unit beside it, unless its own is written with it."""
+        data = super().clean() or {}
+        text, unit = data.get("measurement"), data.get("measurement_unit")
+        if text and unit:
+            try:
+                data["value"] = read_typed(text, LENGTH, unit).si
+            except QuantityError as error:
+                self.add_error("measurement", error.message)
+            data["as_typed"] = text if any(map(str.isalpha, text)) else f"{text} {unit}"
+        return data
+
+    def save(self) -> Finding | None:
+        """Report it; None where it was refused, with the reason at its field."""
+        data = self.cleaned_data
+        try:
+            return report_finding(
+                unit=self.unit,
+                by=self.by,
+                text=data["text"],
+                seen_on=data["seen_on"],
+                position=data["position"],
+                value=data.get("value"),
+                as_typed=data.get("as_typed", ""),
+                shown=data["shown"],
+                photos=[*data["photo_taken"], *data["photos"]],
+                client_key=data["client_key"],
+                confirm=data["confirm"],
+            )
+        except Refused as error:
+            self.asks = isinstance(error, Question)
+            self.add_error(error.field if error.field in self.fields else None, error.message)
+            return None
+
+    @property
+    def photos_are_gone(self) -> bool:
+        """Whether photos were chosen that must be chosen again: browsers don't keep them."""
+        return bool(self.errors) and bool(self.files)
+
+
+class AnswerForm(forms.Form):
+    """What the workshop says to a finding."""
+
+    use_required_attribute = False
+
+    text = forms.CharField(
+        label=gettext_lazy("Your answer"),
+        help_text=gettext_lazy(
+            "What it may be, what to do next, and what must not be done until then."
+        ),
+        max_length=LONGEST_TEXT,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        error_messages={"required": gettext_lazy("Write the answer that the owner is to read.")},
+    )
+    client_key = forms.CharField(widget=forms.HiddenInput, max_length=64)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["initial"] = {"client_key": uuid4().hex} | kwargs.get("initial", {})
+        super().__init__(*args, **kwargs)
+
+    def save(self, *, finding: Finding, by: Person) -> Answer | None:
+        """Answer; None where it was refused, with the reason at its field."""
+        try:
+            return answer_finding(
+                finding=finding,
+                by=by,
+                text=self.cleaned_data["text"],
+                client_key=self.cleaned_data["client_key"],
+            )
+        except Refused as error:
+            self.add_error(error.field if error.field in self.fields else None, error.message)
+            return None
+
+
+class StateForm(forms.Form):
+    """Which findings the inbox shows."""
+
+    state = forms.ChoiceField(label=gettext_lazy("Show"), required=False)
+
+    def __init__(self, *args: Any, choices: list[tuple[str, Any]], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        state = self.fields["state"]
+        assert isinstance(state, forms.ChoiceField)
+        state.choices = [("", _("All")), *choices]

@@ -1,0 +1,100 @@
+"""A judgement in words: the figure, what it was held against, and what to do now."""
+
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from advisory.common.quantities import Preferences, in_words
+from advisory.findings.enums import Judgement
+from advisory.findings.judgement import Because, HeldAgainst, Verdict
+
+
+@dataclass(frozen=True)
+class InWords:
+    """What a judgement says to a person; `stop` where the unit must not turn again."""
+
+    judgement: str
+    why: str
+    what_to_do: str
+    stop: bool
+
+
+def small(value: float | None, prefs: Preferences) -> str | None:
+    """Write a clearance or float in the reader's units; None where it is not known."""
+    return None if value is None else in_words(value, "small_length", prefs)
+
+
+def verdict_in_words(
+    verdict: Verdict, value: float | None, against: HeldAgainst, prefs: Preferences
+) -> InWords:
+    """Say what a figure means and what to do; never that it is safe to go on."""
+    figures = {
+        "figure": small(value, prefs) or "",
+        "limit": small(against.wear_limit, prefs) or "",
+        "look": small(against.look_into_above, prefs) or "",
+        "built": _as_built(against, prefs),
+    }
+    return InWords(
+        judgement=str(verdict.judgement.label),
+        why=_why(verdict.because) % figures,
+        what_to_do=_what_to_do(verdict.judgement),
+        stop=verdict.judgement == Judgement.STOP,
+    )
+
+
+def _as_built(against: HeldAgainst, prefs: Preferences) -> str:
+    if against.as_built is not None:
+        return in_words(against.as_built, "small_length", prefs)
+    ends = (small(against.as_built_least, prefs), small(against.as_built_most, prefs))
+    least, most = ends
+    if least and most:
+        return _("%(least)s to %(most)s") % {"least": least, "most": most}
+    return least or most or ""
+
+
+def _why(because: Because) -> str:
+    return {
+        Because.NO_FIGURE: _("Nothing was measured, so there is no figure to judge."),
+        Because.NO_LIMITS: _(
+            "%(figure)s was measured. Neither a build record nor a limit is known for this place, "
+            "so nothing can be said of it."
+        ),
+        Because.PAST_LIMIT: _("%(figure)s is at or past the limit of %(limit)s for this place."),
+        Because.LOOK_INTO: _(
+            "%(figure)s is above %(look)s, from where on the workshop wants to look into it."
+        ),
+        Because.SMALLER_THAN_BUILT: _(
+            "%(figure)s is smaller than as built (%(built)s). Wear never makes it smaller: either "
+            "the measurement is off, or metal has moved."
+        ),
+        Because.GROWN_WITHOUT_LIMIT: _(
+            "%(figure)s is more than as built (%(built)s), and no limit is known for this place."
+        ),
+        Because.GROWN: _("%(figure)s is more than as built (%(built)s), below the limits known."),
+        Because.BELOW_LIMIT: _(
+            "%(figure)s is below the limits known, but nobody knows what it was when built."
+        ),
+        Because.AS_BUILT: _("%(figure)s is as it was built (%(built)s)."),
+    }[because]
+
+
+def _what_to_do(judgement: Judgement) -> str:
+    return {
+        Judgement.STOP: _(
+            "Stop. Leave the unit standing, don't turn it to see whether it gets worse, and ask "
+            "the workshop before it runs again."
+        ),
+        Judgement.ASK: _(
+            "Don't run it before you have asked the workshop. Measure again with everything cold "
+            "and clean, so that you can say how sure the figure is."
+        ),
+        Judgement.WATCH: _(
+            "Watch it: measure again at the next oil change, at the same place in the same way. "
+            "If it grows, makes a noise or sheds metal, stop and ask."
+        ),
+        Judgement.GOOD: _(
+            "One good figure says nothing of the other places. If something looks, sounds or "
+            "smells wrong, stop and ask all the same."
+        ),
+        Judgement.UNJUDGED: _("If it looks, sounds or smells wrong, stop and ask the workshop."),
+    }[judgement]
