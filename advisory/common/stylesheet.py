@@ -43,6 +43,7 @@ COMPONENTS = (
     "marks",
     "pagination",
     "entrance",
+    "bearing",
     "print",
 )
 

@@ -308,6 +308,10 @@ def form_fields(form: BaseForm) -> dict[str, Any]:
     return {"form": form}
 
 
+def _asked(label: str) -> str:
+    return label if label.endswith((":", "?", ".", "!")) else f"{label}:"
+
+
 @register.inclusion_tag("components/form_errors.html")
 def form_errors(*forms: BaseForm, quiet: bool = False) -> dict[str, Any]:
     """List at the top what must be put right, each with a link to its field.
@@ -317,7 +321,10 @@ def form_errors(*forms: BaseForm, quiet: bool = False) -> dict[str, Any]:
     bound_with_errors = [bound for form in forms if form.is_bound for bound in form if bound.errors]
     general = [message for form in forms if form.is_bound for message in form.non_field_errors()]
     return {
-        "fields": [(bound, " ".join(error_words(bound))) for bound in bound_with_errors],
+        "fields": [
+            (bound, " ".join([_asked(str(bound.label)), *error_words(bound)]))
+            for bound in bound_with_errors
+        ],
         "quiet": quiet,
         "general": general,
         "count": len(bound_with_errors) + len(general),
