@@ -90,10 +90,10 @@ class QuantityOut(Out):
 
 @dataclass(frozen=True, kw_only=True)
 class NumberOut(Out):
-    """A bare number."""
+    """A bare number; a whole one stays whole."""
 
     def _written(self, value: Any) -> float:
-        return _finite(self.name, value)
+        return value if isinstance(value, int) else _finite(self.name, value)
 
     def _form(self) -> dict[str, Any]:
         return {"type": "number"}

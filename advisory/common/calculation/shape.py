@@ -45,7 +45,7 @@ class OneWay:
         for way in self.ways:
             if present.issuperset(way.needs) and present <= way.names:
                 return []
-        choice = _("; or ").join(_joined(way.needs) for way in self.ways)
+        choice = _("; or ").join(_joined(way.needs) for way in self.ways if way.needs)
         wanted = max(self.ways, key=lambda way: (len(present & way.names), -len(way.needs)))
         if not present & wanted.names:
             first = self.ways[0].needs[0]
