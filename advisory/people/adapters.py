@@ -4,7 +4,10 @@ from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from django.http import HttpRequest
+from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+
+INVITATION_IN_SESSION = "invitation"
 
 
 class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth ships no types
@@ -28,3 +31,13 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth sh
 
     def populate_username(self, request: HttpRequest, user: Any) -> None:
         """Leave out: a person's name is the e-mail address."""
+
+    def get_login_redirect_url(self, request: HttpRequest) -> str:
+        """Lead whoever came with an invitation back to it."""
+        if token := request.session.get(INVITATION_IN_SESSION):
+            return reverse("people:invitation", args=[token])
+        return str(super().get_login_redirect_url(request))
+
+    def get_signup_redirect_url(self, request: HttpRequest) -> str:
+        """Go where a sign-in goes."""
+        return self.get_login_redirect_url(request)

@@ -191,6 +191,15 @@ class Invitation(Dated):
     def __str__(self) -> str:
         return f"{self.email} to {self.organisation}"
 
+    @property
+    def waits(self) -> bool:
+        """Whether it can still be accepted."""
+        return (
+            self.accepted_at is None
+            and self.withdrawn_at is None
+            and self.expires_at > timezone.now()
+        )
+
 
 class Consent(models.Model):
     """An owner's dated word to an organisation; withdrawn ones stay as history."""

@@ -1,6 +1,5 @@
 """Inviting by letter: only who holds the letter and owns the address it went to gets in."""
 
-import hashlib
 import secrets
 from datetime import timedelta
 
@@ -17,7 +16,7 @@ from advisory.people import rules
 from advisory.people.actions.memberships import check_role
 from advisory.people.enums import Role
 from advisory.people.models import Invitation, Membership, Organisation, Person
-from advisory.people.queries import owns_address
+from advisory.people.queries import digest_of, owns_address
 from advisory.people.rules import Permission
 from advisory.people.signals import invitation_made
 
@@ -125,11 +124,6 @@ def accept_invitation(*, token: str, by: Person) -> Membership:
         invitation.save(update_fields=["accepted_at", "accepted_by"])
         audit.record("accept_invitation", invitation, by=by, role=invitation.role)
     return membership
-
-
-def digest_of(token: str) -> str:
-    """Return what is kept of a token: nobody who reads the table can use it."""
-    return hashlib.sha256(token.encode()).hexdigest()
 
 
 def _waiting(organisation: Organisation) -> QuerySet[Invitation]:
