@@ -78,11 +78,6 @@ class OrganisationForm(RefusableForm):
         widget=forms.TextInput(attrs={"inputmode": "tel"}),
     )
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name in ("email", "phone"):
-            vars(self.fields[name])["optional_words"] = _("or leave it empty")
-
 
 class NewOrganisationForm(OrganisationForm):
     """The same for one that is not there yet."""

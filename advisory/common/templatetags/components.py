@@ -298,8 +298,6 @@ def field(
         "size": size,
         "label": label or bound.label,
         "optional": not bound.field.required,
-        # a form may say why a field can be left out, where that is not for want of knowledge
-        "optional_words": getattr(bound.field, "optional_words", ""),
         "errors": error_words(bound),
     }
 
