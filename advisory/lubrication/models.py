@@ -1,4 +1,4 @@
-"""Oils, a unit's oil arrangement over time, what was done with the oil, and the advice given. SI."""
+"""Oils, a unit's oil arrangement over time, what was done with the oil, the advice given. SI."""
 
 from typing import Any, ClassVar
 

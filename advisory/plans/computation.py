@@ -164,13 +164,15 @@ def state_of(
     )
     if reached or (expected is not None and standing.today >= expected):
         return DueState.DUE
-    if expected is None:
-        return DueState.AHEAD if due.distance is not None else DueState.RESTING
-    if before in {DueState.NEAR, DueState.DUE, DueState.LATE}:
-        lead += max(LEAST_STEP_BACK, STEP_BACK_SHARE * lead)
     left = None
     if due.distance is not None and standing.distance is not None and due.interval:
         left = (due.distance - standing.distance) / due.interval
-    if expected - standing.today <= lead or (left is not None and left <= LEAD_SHARE):
+    if expected is None and left is None:
+        return DueState.RESTING
+    if before in {DueState.NEAR, DueState.DUE, DueState.LATE}:
+        lead += max(LEAST_STEP_BACK, STEP_BACK_SHARE * lead)
+    if left is not None and left <= LEAD_SHARE:
+        return DueState.NEAR
+    if expected is not None and expected - standing.today <= lead:
         return DueState.NEAR
     return DueState.AHEAD

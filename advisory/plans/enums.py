@@ -30,6 +30,7 @@ class CountedFrom(TextChoices):
     START = "start", _("Since it came into the register")
     BUILD = "build", _("Since it was rebuilt")
     DONE = "done", _("Since it was last done")
+    SEASON = "season", _("Since the last season for it ended")
 
 
 class DueBy(TextChoices):

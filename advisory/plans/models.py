@@ -80,9 +80,9 @@ class WorkDone(Dated):
     was_due_distance = models.FloatField(null=True, blank=True)
     in_time = models.BooleanField(null=True)
     note = models.CharField(max_length=500, blank=True)
-    # what was done with the oil at the same time
-    service = models.OneToOneField(
-        OilService, null=True, blank=True, on_delete=models.SET_NULL, related_name="work_done"
+    # what was done with the oil at the same time; oil before a lay-up is an oil change as well
+    service = models.ForeignKey(
+        OilService, null=True, blank=True, on_delete=models.CASCADE, related_name="work_done"
     )
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
 

@@ -1,0 +1,172 @@
+"""The oil-change interval of a unit: from what is known of it to advice that is kept."""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from math import floor, log10
+from typing import Any
+
+from advisory.engineering.oil_change import (
+    METHOD,
+    METHOD_VERSION,
+    OilChangeCase,
+    OilChangeInterval,
+    oil_change_intervals,
+    reasons_for,
+)
+from advisory.engineering.oil_change import Filtration as FiltrationWord
+from advisory.engineering.oil_change import Roads as RoadsWord
+from advisory.lubrication.adapters.assumed import MEAN_SPEED, SUMP_OF, SUMP_TEMPERATURE_C
+from advisory.lubrication.enums import Filtration
+from advisory.lubrication.situation import Situation
+from advisory.register.enums import Roads, UnitKind
+
+KELVIN = 273.15
+# The enums bear the calculators' words; a type checker wants to see each.
+_FILTRATIONS: dict[Filtration, FiltrationWord] = {
+    Filtration.NONE: "none",
+    Filtration.STRAINER: "strainer",
+    Filtration.BYPASS: "bypass",
+    Filtration.FULL_FLOW: "full-flow",
+}
+_ROADS: dict[Roads, RoadsWord] = {
+    Roads.SEALED: "sealed",
+    Roads.MIXED: "mixed",
+    Roads.UNSEALED: "unsealed",
+}
+GEARED = frozenset({UnitKind.GEARBOX, UnitKind.FINAL_DRIVE})
+
+
+@dataclass(frozen=True)
+class IntervalAdvice:
+    """When to change the oil, why, and what had to be assumed; SI, months in whole months.
+
+    `assumed` holds codes of what nobody has told us; `lubrication.words` puts them in words, with
+    what to find out. `inputs` and `result` are what is kept of it.
+    """
+
+    distance: float
+    running_time: float
+    months: int
+    limited_by: str
+    filter_change_distance: float | None
+    reasons: tuple[dict[str, Any], ...]
+    assumed: tuple[str, ...]
+    inputs: Mapping[str, Any]
+    result: Mapping[str, Any]
+
+    @property
+    def digest(self) -> str:
+        """Tell one advice from another: over inputs, method, its version and the result."""
+        said = json.dumps(
+            [METHOD, METHOD_VERSION, self.inputs, self.result], sort_keys=True, default=str
+        )
+        return hashlib.sha256(said.encode()).hexdigest()
+
+
+def advise(situations: Sequence[Situation]) -> list[IntervalAdvice]:
+    """Compute the oil-change interval of many units together, in the order given."""
+    cases = [case_of(situation) for situation in situations]
+    results = oil_change_intervals([case for case, _ in cases])
+    return [
+        _advice(case, assumed, result)
+        for (case, assumed), result in zip(cases, results, strict=True)
+    ]
+
+
+def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
+    """Return the case to compute, and the codes of what was taken because nobody knows.
+
+    What is not known is taken on the careful side: no filter, a small sump, warm oil.
+    """
+    assumed: list[str] = []
+    arrangement = situation.oil.arrangement
+    filtration = situation.oil.filtration
+    if filtration == Filtration.UNKNOWN:
+        assumed.append("filtration")
+        filtration = Filtration.NONE
+    filtered = filtration in {Filtration.BYPASS, Filtration.FULL_FLOW}
+    sump = situation.oil.sump_volume
+    if sump is None:
+        assumed.append("sump_volume")
+        sump = SUMP_OF[situation.kind]
+    temperature = arrangement.sump_temperature if arrangement else None
+    if temperature is None:
+        assumed.append("sump_temperature")
+    if situation.oil.lubricant is None:
+        assumed.append("lubricant")
+    if not situation.in_car:
+        assumed.append("car")
+    elif situation.annual_distance is None:
+        assumed.append("annual_distance")
+    beta = arrangement.beta_ratio if arrangement and filtered else None
+    if filtered and beta is None:
+        assumed.append("beta_ratio")
+    capacity = arrangement.dirt_capacity if arrangement and filtered else None
+    if filtered and capacity is None:
+        assumed.append("dirt_capacity")
+    case = OilChangeCase(
+        filtration=_FILTRATIONS[filtration],
+        sump_volume=sump,
+        mean_speed=MEAN_SPEED,
+        # ISO 16889: the share that stays behind in one pass
+        efficiency=None if beta is None else 1.0 - 1.0 / beta,
+        filter_flow=arrangement.filter_flow if arrangement and filtered else None,
+        dirt_capacity=capacity,
+        roads=_ROADS[Roads(situation.roads)],
+        breather_filtered=arrangement.breather_filtered if arrangement else False,
+        sump_temperature_c=(
+            SUMP_TEMPERATURE_C if temperature is None else max(0.0, temperature - KELVIN)
+        ),
+        short_run_share=situation.short_run_share,
+        distance_since_rebuild=_rounded(situation.distance_since_rebuild, 1e3),
+        annual_distance=_two_figures(situation.annual_distance),
+        workshop_distance=situation.workshop_distance,
+        workshop_months=situation.workshop_months,
+        service_class="gearbox" if situation.kind in GEARED else "engine",
+    )
+    return case, tuple(assumed)
+
+
+def _advice(
+    case: OilChangeCase, assumed: tuple[str, ...], result: OilChangeInterval
+) -> IntervalAdvice:
+    months = max(1, floor(result.months))
+    reasons = tuple({"code": r.code, **r.values} for r in reasons_for(result))
+    kept = {
+        "distance": result.distance,
+        "running_time": result.running_time,
+        "months": months,
+        "limited_by": result.limited_by,
+        "limits": {
+            name: None if limit is None else asdict(limit) for name, limit in result.limits.items()
+        },
+        "filter_change_distance": result.filter_change_distance,
+        "compare": [asdict(alternative) for alternative in result.compare],
+        "reasons": list(reasons),
+        "assumed": list(assumed),
+    }
+    return IntervalAdvice(
+        distance=result.distance,
+        running_time=result.running_time,
+        months=months,
+        limited_by=result.limited_by,
+        filter_change_distance=result.filter_change_distance,
+        reasons=reasons,
+        assumed=assumed,
+        inputs=asdict(case),
+        result=kept,
+    )
+
+
+def _rounded(value: float | None, step: float) -> float | None:
+    """Round to a step, so that the last digit of an estimate doesn't make a new advice."""
+    return None if value is None else round(value / step) * step
+
+
+def _two_figures(value: float | None) -> float | None:
+    """Round to two significant figures: an estimate drifts from day to day, advice shouldn't."""
+    if value is None or not value > 0:
+        return value
+    return _rounded(value, 10.0 ** (floor(log10(value)) - 1))

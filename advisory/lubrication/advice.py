@@ -1,0 +1,71 @@
+"""Advice on many units at once, and keeping what was said."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+
+from django.db.models import Max
+from django.utils import timezone
+
+from advisory.lubrication.adapters import METHOD, METHOD_VERSION, IntervalAdvice, advise
+from advisory.lubrication.models import OilAdvice
+from advisory.lubrication.queries import OilInUnit, oils_of
+from advisory.lubrication.situation import situations_of
+from advisory.people.clock import today_of
+from advisory.register.models import Unit
+from advisory.usage.queries import UnitUse, unit_uses_of
+
+
+def advise_many(
+    units: Sequence[Unit],
+    *,
+    uses: Mapping[int, UnitUse] | None = None,
+    oils: Mapping[int, OilInUnit] | None = None,
+    todays: Mapping[int, date] | None = None,
+) -> dict[int, IntervalAdvice]:
+    """Return the oil-change advice for each unit, by its key, in a constant number of queries.
+
+    What the caller has gathered already is not asked for again. Units without their owner at hand
+    cost a query each, so select them related.
+    """
+    if uses is None:
+        uses = unit_uses_of(units)
+    if oils is None:
+        oils = oils_of(units)
+    if todays is None:
+        todays = {unit.pk: today_of(unit.owner) for unit in units}
+    situations = situations_of(units, uses=uses, oils=oils, todays=todays)
+    advices = advise(situations)
+    return {s.unit_id: advice for s, advice in zip(situations, advices, strict=True)}
+
+
+def keep_advice(advices: Mapping[int, IntervalAdvice]) -> int:
+    """Keep the advice that differs from what was said last, and say how many that was."""
+    said = latest_digests(advices)
+    now = timezone.now()
+    rows = [
+        OilAdvice(
+            unit_id=unit_id,
+            computed_at=now,
+            method=METHOD,
+            method_version=METHOD_VERSION,
+            inputs=advice.inputs,
+            result=advice.result,
+            digest=advice.digest,
+        )
+        for unit_id, advice in advices.items()
+        if said.get(unit_id) != advice.digest
+    ]
+    OilAdvice.objects.bulk_create(rows)
+    return len(rows)
+
+
+def latest_digests(unit_ids: Iterable[int]) -> dict[int, str]:
+    """Return the digest of the advice that was kept last for each unit, in one query."""
+    newest = (
+        OilAdvice.objects.filter(unit__in=list(unit_ids), method=METHOD)
+        .order_by()
+        .values("unit_id")
+        .annotate(newest=Max("pk"))
+        .values("newest")
+    )
+    return dict(OilAdvice.objects.filter(pk__in=newest).values_list("unit_id", "digest"))

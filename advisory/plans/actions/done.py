@@ -1,0 +1,155 @@
+"""Work that was done, in one tap, and taking it back."""
+
+from datetime import date, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from advisory.common import audit
+from advisory.common.errors import Refused
+from advisory.lubrication.actions import record_oil_service, record_unit_reading
+from advisory.lubrication.models import Lubricant
+from advisory.people import rules
+from advisory.people.clock import require_past_day
+from advisory.people.models import Person
+from advisory.people.rules import Permission
+from advisory.plans.actions.refresh import refresh_plan
+from advisory.plans.computation import Due
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.reckoning import work_done
+from advisory.plans.work import WORKS
+from advisory.register.enums import WorkKind
+from advisory.register.models import Unit
+from advisory.usage.queries import unit_use
+
+# For how long a slip of the finger can be taken back.
+TAKEN_BACK_WITHIN = timedelta(hours=24)
+
+
+@transaction.atomic
+def mark_done(
+    *,
+    unit: Unit,
+    work: str,
+    date: date,
+    by: Person,
+    shown: int | None = None,
+    note: str = "",
+    lubricant: Lubricant | None = None,
+    volume: float | None = None,
+    cycle: int | None = None,
+    confirm: bool = False,
+) -> WorkDone:
+    """Write down that work of the plan was done, with its reading and, for oil work, its service.
+
+    `cycle` is the one that the person saw; where it was done already, that stands and nothing is
+    written: a second tap changes nothing. Without it, the same work on the same day is the same.
+    The plan is reckoned anew before this returns.
+
+    Raises
+    ------
+    Refused, Question
+        Nothing was written; the message says what to do.
+    """
+    rules.require(by, Permission.KEEP_USE, unit)
+    if work not in WorkKind.values:
+        raise Refused(_("Choose what was done from the list."), field="work")
+    kind = WORKS[WorkKind(work)]
+    require_past_day(date, by=by)
+    unit = Unit.objects.select_for_update(no_key=True).get(pk=unit.pk)
+    written = WorkDone.objects.filter(unit=unit, work=work)
+    same = written.filter(date=date) if cycle is None else written.filter(cycle=cycle)
+    if (there := same.first()) is not None:
+        return there
+    item = _item(unit, work)
+    service = None
+    if kind.oil_service is not None:
+        service = record_oil_service(
+            unit=unit,
+            date=date,
+            kind=kind.oil_service,
+            by=by,
+            shown=shown,
+            lubricant=lubricant,
+            volume=volume,
+            note=note,
+            confirm=confirm,
+        )
+    elif shown is not None:
+        record_unit_reading(unit=unit, date=date, shown=shown, by=by, confirm=confirm)
+    interval = None
+    if item.due_distance is not None and item.anchor_distance is not None:
+        interval = item.due_distance - item.anchor_distance
+    row = work_done(
+        item,
+        Due(item.due_distance, item.due_date, interval),
+        day=date,
+        shown=shown,
+        distance=_distance(unit, date, shown),
+        by_id=by.pk,
+        service_id=None if service is None else service.pk,
+        note=note.strip(),
+    )
+    row.save()
+    audit.record(
+        "mark_done", row, by=by, unit=unit.pk, work=work, cycle=row.cycle, date=date.isoformat()
+    )
+    refresh_plan(unit=unit)
+    return row
+
+
+def _item(unit: Unit, work: str) -> PlanItem:
+    """Return the item as it stands, reckoned now where it never was."""
+    item = PlanItem.objects.filter(unit=unit, work=work).first()
+    if item is None:
+        refresh_plan(unit=unit)
+        item = PlanItem.objects.filter(unit=unit, work=work).first()
+    if item is None:
+        raise Refused(_("This unit doesn't need that."), field="work", code="does_not_apply")
+    return item
+
+
+def _distance(unit: Unit, day: date, shown: int | None) -> float | None:
+    use = unit_use(unit)
+    now, since = use.distance(), use.since(day, shown)
+    return None if now is None or since is None else now - since
+
+
+@transaction.atomic
+def take_back(*, done: WorkDone, by: Person) -> None:
+    """Take back what was written down by mistake within the last day; its reading stays.
+
+    The cycle is open again, so that nothing of it is said twice.
+    """
+    unit = done.unit
+    rules.require(by, Permission.KEEP_USE, unit)
+    if timezone.now() - done.created_at > TAKEN_BACK_WITHIN:
+        raise Refused(
+            _("That is more than a day old and stands. Tell the workshop if it is wrong."),
+            code="too_old",
+        )
+    Unit.objects.select_for_update(no_key=True).get(pk=unit.pk)
+    if WorkDone.objects.filter(unit=unit, work=done.work, cycle__gt=done.cycle).exists():
+        raise Refused(_("It was done again since then, so this stands."), code="done_again")
+    audit.record(
+        "take_back",
+        done,
+        by=by,
+        unit=unit.pk,
+        work=done.work,
+        cycle=done.cycle,
+        date=done.date.isoformat(),
+    )
+    together = WorkDone.objects.filter(pk=done.pk)
+    if done.service is not None:
+        together = WorkDone.objects.filter(service=done.service)
+    for row in together:
+        PlanItem.everything.filter(unit=unit, work=row.work, cycle=row.cycle + 1).update(
+            cycle=row.cycle
+        )
+    service = done.service
+    together.delete()
+    if service is not None:
+        service.delete()
+    refresh_plan(unit=unit)

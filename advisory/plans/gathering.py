@@ -1,0 +1,187 @@
+"""What the plans of many units rest on, gathered with a constant number of queries."""
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from itertools import pairwise
+
+from django.db.models import Exists, Max, OuterRef
+
+from advisory.lubrication.adapters import IntervalAdvice
+from advisory.lubrication.advice import advise_many
+from advisory.lubrication.models import OilService
+from advisory.lubrication.queries import OilInUnit, oils_of
+from advisory.people.clock import today_of
+from advisory.plans.computation import Spell
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.work import WORKS, Facts, Instruction
+from advisory.register.enums import BuildState, PositionKind, WorkKind
+from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
+from advisory.usage.queries import UnitUse, unit_uses_of
+
+# Which service closes which work by itself, however it was entered.
+CLOSED_BY = {
+    work.oil_service: work.kind
+    for work in WORKS.values()
+    if work.closed_by_service and work.oil_service is not None
+}
+
+
+@dataclass(frozen=True)
+class Done:
+    """When one kind of work was last written down as done, and the last of its cycles."""
+
+    date: date
+    cycle: int
+
+
+@dataclass
+class Known:
+    """All that the plan of one unit rests on.
+
+    `open_services` are oil services by the work that they close, oldest first, that no work done
+    stands for yet.
+    """
+
+    unit: Unit
+    today: date
+    use: UnitUse
+    oil: OilInUnit
+    advice: IntervalAdvice
+    positions: frozenset[PositionKind] = frozenset()
+    instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
+    built_on: date | None = None
+    items: dict[WorkKind, PlanItem] = field(default_factory=dict)
+    done: dict[WorkKind, Done] = field(default_factory=dict)
+    open_services: dict[WorkKind, list[OilService]] = field(default_factory=dict)
+    # the cycle of each item as it stands in the database
+    cycles_read: dict[WorkKind, int] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Note the cycles before anything moves them."""
+        self.cycles_read = {kind: item.cycle for kind, item in self.items.items()}
+
+    @property
+    def start(self) -> date:
+        """The day on which the unit came into the register."""
+        return min(self.unit.created_at.date(), self.today)
+
+    @property
+    def facts(self) -> Facts:
+        """What the kinds of work may ask."""
+        car = self.use.current
+        lay_up = None
+        if car is not None:
+            lay_ups = [
+                spell.from_date
+                for spell in car.lay_ups
+                if spell.until_date is None or spell.until_date >= self.today
+            ]
+            lay_up = min(lay_ups, default=None)
+        return Facts(
+            today=self.today,
+            oil=self.oil,
+            advice=self.advice,
+            positions=self.positions,
+            in_car=car is not None,
+            lay_up=lay_up,
+            laid_up=car is not None and car.laid_up(self.today) is not None,
+            built=self.built_on is not None,
+            looked_at=WorkKind.FIRST_LOOK in self.done,
+            instructions=self.instructions,
+        )
+
+    @property
+    def spells(self) -> list[Spell]:
+        """The days on which it stood still: laid up, or in no car between two."""
+        stays = self.use.stays
+        spells = [
+            Spell(lay_up.from_date, lay_up.until_date)
+            for fitting, car in stays
+            for lay_up in car.lay_ups
+            if fitting.until_date is None or lay_up.from_date <= fitting.until_date
+        ]
+        for (before, _), (after, _) in pairwise(stays):
+            if before.until_date is not None:
+                spells.append(Spell(before.until_date, after.from_date))
+        return spells
+
+    def distance_at(self, day: date, shown: int | None = None) -> float | None:
+        """Return the unit's own distance on a day; None where what lies between isn't known."""
+        now = self.use.distance()
+        since = self.use.since(day, shown)
+        return None if now is None or since is None else now - since
+
+
+def gather(units: Sequence[Unit]) -> list[Known]:
+    """Gather what the plans of these units rest on, in their order.
+
+    Select `design__workshop` and `owner` related.
+    """
+    ids = [unit.pk for unit in units]
+    todays = {unit.pk: today_of(unit.owner) for unit in units}
+    uses, oils = unit_uses_of(units), oils_of(units)
+    advices = advise_many(units, uses=uses, oils=oils, todays=todays)
+    positions = _positions(units)
+    instructions = _instructions(units)
+    built = dict(
+        Build.objects.filter(unit__in=ids, state=BuildState.SIGNED)
+        .order_by("built_on")
+        .values_list("unit_id", "built_on")
+    )
+    items: dict[int, dict[WorkKind, PlanItem]] = defaultdict(dict)
+    for item in PlanItem.everything.filter(unit__in=ids):
+        items[item.unit_id][WorkKind(item.work)] = item
+    done: dict[int, dict[WorkKind, Done]] = defaultdict(dict)
+    last = WorkDone.objects.filter(unit__in=ids).order_by().values("unit_id", "work")
+    for row in last.annotate(day=Max("date"), last_cycle=Max("cycle")):
+        done[row["unit_id"]][WorkKind(row["work"])] = Done(row["day"], row["last_cycle"])
+    services: dict[int, dict[WorkKind, list[OilService]]] = defaultdict(dict)
+    for service in _open_services(ids):
+        kind = CLOSED_BY[service.kind]  # type: ignore[index]  # the query asked for these kinds
+        services[service.unit_id].setdefault(kind, []).append(service)
+    return [
+        Known(
+            unit=unit,
+            today=todays[unit.pk],
+            use=uses[unit.pk],
+            oil=oils[unit.pk],
+            advice=advices[unit.pk],
+            positions=positions[unit.design_id],
+            instructions=instructions[unit.design_id],
+            built_on=built.get(unit.pk),
+            items=items[unit.pk],
+            done=done[unit.pk],
+            open_services=services[unit.pk],
+        )
+        for unit in units
+    ]
+
+
+def _positions(units: Sequence[Unit]) -> dict[int, frozenset[PositionKind]]:
+    found: dict[int, set[PositionKind]] = {unit.design_id: set() for unit in units}
+    rows = Position.objects.filter(design__in=found).order_by().values_list("design_id", "kind")
+    for design_id, kind in rows.distinct():
+        found[design_id].add(PositionKind(kind))
+    return {design_id: frozenset(kinds) for design_id, kinds in found.items()}
+
+
+def _instructions(units: Sequence[Unit]) -> dict[int, dict[WorkKind, Instruction]]:
+    found: dict[int, dict[WorkKind, Instruction]] = {unit.design_id: {} for unit in units}
+    workshops = {unit.design_id: unit.design.workshop for unit in units}
+    for row in MaintenanceInstruction.objects.filter(design__in=found):
+        workshop = workshops[row.design_id]
+        found[row.design_id][WorkKind(row.work)] = Instruction(
+            workshop="" if workshop is None else workshop.name,
+            distance=row.distance,
+            months=row.months,
+            text=row.text,
+        )
+    return found
+
+
+def _open_services(ids: Sequence[int]) -> list[OilService]:
+    standing_for = WorkDone.objects.filter(service=OuterRef("pk"), work__in=CLOSED_BY.values())
+    rows = OilService.objects.filter(unit__in=ids, kind__in=CLOSED_BY)
+    return list(rows.filter(~Exists(standing_for)).order_by("date", "pk"))

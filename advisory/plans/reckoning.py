@@ -1,0 +1,297 @@
+"""One item of one unit's plan: its cycle, what it is counted from, when it is due, how near.
+
+Rows in, rows out, nothing saved. What is reckoned anew from the same rows comes out the same.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from advisory.plans.computation import (
+    Anchor,
+    Due,
+    Standing,
+    due_of,
+    first_day,
+    state_of,
+    was_in_time,
+)
+from advisory.plans.enums import CountedFrom, DueState
+from advisory.plans.gathering import Known
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.work import WORKS, Asked, Facts, Reason, Work
+
+SECONDS_AN_HOUR = 3600.0
+RECKONED = (
+    "cycle",
+    "in_force",
+    "counted_from",
+    "anchor_date",
+    "anchor_distance",
+    "due_distance",
+    "due_hours",
+    "due_date",
+    "forecast_date",
+    "limited_by",
+    "state",
+    "reasons",
+)
+
+
+@dataclass
+class Outcome:
+    """Items to add and to write anew, and work that was found done."""
+
+    new: list[PlanItem] = field(default_factory=list)
+    changed: list[PlanItem] = field(default_factory=list)
+    done: list[WorkDone] = field(default_factory=list)
+
+
+def reckon(known: Known) -> Outcome:
+    """Reckon the whole plan of a unit."""
+    outcome = Outcome()
+    facts = known.facts
+    for kind, work in WORKS.items():
+        item = known.items.get(kind)
+        if not work.applies(facts):
+            if item is not None and item.in_force:
+                item.in_force, item.state = False, DueState.RESTING
+                outcome.changed.append(item)
+            continue
+        before = None if item is None else _values(item)
+        if item is None:
+            item = _new_item(known, work)
+        closed = _close(item, known, work, facts)
+        outcome.done += closed
+        _move_anchor(item, known, work, facts, closed)
+        _set_due(item, known, work, facts)
+        if before is None:
+            outcome.new.append(item)
+        elif _values(item) != before:
+            outcome.changed.append(item)
+    return outcome
+
+
+def _values(item: PlanItem) -> list[object]:
+    return [getattr(item, name) for name in RECKONED]
+
+
+def _new_item(known: Known, work: Work) -> PlanItem:
+    done = known.done.get(work.kind)
+    anchor = _built(known, work) or Anchor(known.start, None, CountedFrom.START)
+    return PlanItem(
+        unit=known.unit,
+        work=work.kind,
+        cycle=1 if done is None else done.cycle + 1,
+        anchor_date=anchor.date,
+        counted_from=anchor.counted_from,
+    )
+
+
+def _built(known: Known, work: Work) -> Anchor | None:
+    if known.built_on is None or not work.renewed_by_build:
+        return None
+    return Anchor(known.built_on, None, CountedFrom.BUILD)
+
+
+def _anchor(item: PlanItem, known: Known) -> Anchor:
+    """Return what the item is counted from, with the distance as it is known by now."""
+    return Anchor(
+        item.anchor_date, known.distance_at(item.anchor_date), CountedFrom(item.counted_from)
+    )
+
+
+def _close(item: PlanItem, known: Known, work: Work, facts: Facts) -> list[WorkDone]:
+    """Take oil services that nothing stands for yet as this work done, one cycle each."""
+    closed = []
+    told = item.pk is not None
+    for service in known.open_services.get(work.kind, []):
+        if _is_before(service.date, item):
+            continue
+        if told:  # what the plan had said to the owner
+            due = Due(item.due_distance, item.due_date, _interval_of(item))
+        else:
+            anchor = _anchor(item, known)
+            due = due_of(work.asks(facts, anchor).limits, anchor, known.spells)
+        told = False
+        closed.append(
+            work_done(
+                item,
+                due,
+                day=service.date,
+                shown=service.shown,
+                distance=known.distance_at(service.date, service.shown),
+                by_id=service.entered_by_id,
+                service_id=service.pk,
+            )
+        )
+        item.cycle += 1
+        item.anchor_date, item.counted_from = service.date, CountedFrom.DONE
+    return closed
+
+
+def _is_before(day: date, item: PlanItem) -> bool:
+    """Say whether what was done on a day is older than what the item is counted from."""
+    if item.counted_from == CountedFrom.START:
+        return False
+    if item.counted_from == CountedFrom.BUILD:
+        return day < item.anchor_date
+    return day <= item.anchor_date
+
+
+def _interval_of(item: PlanItem) -> float | None:
+    if item.due_distance is None or item.anchor_distance is None:
+        return None
+    return item.due_distance - item.anchor_distance
+
+
+def work_done(
+    item: PlanItem,
+    due: Due,
+    *,
+    day: date,
+    shown: int | None,
+    distance: float | None,
+    by_id: int | None,
+    service_id: int | None = None,
+    note: str = "",
+) -> WorkDone:
+    """Return the row that says this cycle's work was done, held against what the plan had said."""
+    # what was done before the unit came into the register no plan had asked for
+    asked = item.counted_from != CountedFrom.START or day >= item.anchor_date
+    return WorkDone(
+        unit_id=item.unit_id,
+        work=item.work,
+        cycle=item.cycle,
+        date=day,
+        shown=shown,
+        distance=distance,
+        was_due_on=due.date if asked else None,
+        was_due_distance=due.distance if asked else None,
+        in_time=was_in_time(due, day, distance) if asked else None,
+        note=note,
+        by_id=by_id,
+        service_id=service_id,
+    )
+
+
+def _move_anchor(
+    item: PlanItem, known: Known, work: Work, facts: Facts, closed: Sequence[WorkDone]
+) -> None:
+    """Count from the latest day on which the work was done or became needless.
+
+    The cycle ends where that moves forward: what was said of the old one is said.
+    """
+    latest = _latest(known, work, facts, closed)
+    was = Anchor(item.anchor_date, None, CountedFrom(item.counted_from))
+    moved_on = latest.counted_from != CountedFrom.START and (
+        was.counted_from == CountedFrom.START or latest.date > was.date
+    )
+    done = known.done.get(work.kind)
+    if done is not None and done.cycle >= item.cycle:
+        item.cycle = done.cycle + 1
+    elif moved_on:
+        item.cycle += 1
+    item.anchor_date, item.counted_from = latest.date, latest.counted_from
+
+
+def _latest(known: Known, work: Work, facts: Facts, closed: Sequence[WorkDone]) -> Anchor:
+    own = [row.date for row in closed]
+    if work.kind in known.done:
+        own.append(known.done[work.kind].date)
+    found = [Anchor(day, None, CountedFrom.DONE) for day in (*own, *_renewals(known, work))]
+    if (built := _built(known, work)) is not None:
+        found.append(built)
+    start = Anchor(known.start, None, CountedFrom.START)
+    latest = max(found, key=lambda anchor: anchor.date, default=start)
+    return _after_lapse(latest, known, work, facts)
+
+
+def _after_lapse(anchor: Anchor, known: Known, work: Work, facts: Facts) -> Anchor:
+    """Let seasons that were missed lie: the one to come counts."""
+    while work.lapses is not None and not facts.laid_up:
+        due = work.asks(facts, anchor).limits.on
+        if due is None or (lapsed := work.lapses(due)) > known.today:
+            break
+        anchor = Anchor(lapsed, None, CountedFrom.SEASON)
+    return anchor
+
+
+def _renewals(known: Known, work: Work) -> Iterable[date]:
+    """Return the days on which other work did this work as well."""
+    for kind in work.renewed_by:
+        if kind in known.done:
+            yield known.done[kind].date
+    if work.renewed_by_oil_change and known.oil.last_change is not None:
+        yield known.oil.last_change.date
+
+
+def _set_due(item: PlanItem, known: Known, work: Work, facts: Facts) -> None:
+    anchor = _anchor(item, known)
+    asked = work.asks(facts, anchor)
+    due = due_of(asked.limits, anchor, known.spells if work.rests_laid_up else ())
+    forecast = _forecast(due, known)
+    expected = first_day(due, forecast)
+    still = (work.rests_laid_up and facts.laid_up) or (work.needs_car and not facts.in_car)
+    new_cycle = item.pk is None or item.state == DueState.RESTING
+    item.state = state_of(
+        due,
+        expected,
+        Standing(known.today, known.use.distance(), still),
+        lead=work.lead,
+        before=None if new_cycle else _said_in_this_cycle(item, known, work),
+    )
+    item.in_force = True
+    item.anchor_distance = anchor.distance
+    item.due_distance, item.due_date = due.distance, due.date
+    item.due_hours = (
+        asked.limits.running_time / SECONDS_AN_HOUR if asked.limits.running_time else None
+    )
+    item.forecast_date = expected
+    item.limited_by = asked.by
+    item.reasons = [*asked.reasons, *_of_today(item, known, work, facts, asked, due, forecast)]
+
+
+def _said_in_this_cycle(item: PlanItem, known: Known, work: Work) -> DueState | None:
+    """Return the state as last reckoned, unless another cycle has begun since."""
+    row = known.items.get(work.kind)
+    if row is None or known.cycles_read.get(work.kind) != item.cycle:
+        return None
+    return DueState(item.state)
+
+
+def _forecast(due: Due, known: Known) -> date | None:
+    if due.distance is None:
+        return None
+    dates = known.use.dates_reached(due.distance, known.today)
+    return None if dates is None else dates.p50
+
+
+def _of_today(
+    item: PlanItem,
+    known: Known,
+    work: Work,
+    facts: Facts,
+    asked: Asked,
+    due: Due,
+    forecast: date | None,
+) -> Sequence[Reason]:
+    """Return what must be said besides: what rests, what is only reckoned, what was moved."""
+    said: list[Reason] = []
+    if work.needs_car and not facts.in_car:
+        said.append({"code": "rests_in_no_car"})
+    elif work.rests_laid_up and facts.laid_up:
+        said.append({"code": "rests_laid_up"})
+    if asked.limits.distance is not None and due.distance is None and facts.in_car:
+        unread = known.use.distance() is None
+        said.append({"code": "no_reading" if unread else "distance_not_known"})
+    plain = due_of(asked.limits, _anchor(item, known))
+    if plain.date != due.date:
+        said.append({"code": "moved_by_standing"})
+    now = known.use.distance()
+    reached = due.distance is not None and now is not None and now >= due.distance
+    if item.state == DueState.DUE and not reached and forecast is not None:
+        by_day = due.date is not None and due.date <= known.today
+        if not by_day and forecast <= known.today:
+            said.append({"code": "by_forecast"})
+    return said

@@ -1,0 +1,214 @@
+"""The plan in words, in the reader's units."""
+
+from collections.abc import Callable, Mapping
+from datetime import date, timedelta
+from typing import Any
+
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext
+
+from advisory.common.quantities import Preferences, in_words
+from advisory.lubrication.sentences import sentence
+from advisory.plans.enums import DueState
+from advisory.plans.models import PlanItem
+
+Values = Mapping[str, Any]
+
+# A forecast nearer than this is told by the day, one further away by the month.
+TOLD_BY_THE_DAY = timedelta(days=60)
+
+
+def day_words(day: date) -> str:
+    """Write a day."""
+    return date_format(day, "j F Y")
+
+
+def interval_words(distance: float | None, months: int | None, prefs: Preferences) -> str:
+    """Write how long work may wait: a distance, months, or whichever comes first."""
+    far = None if not distance else in_words(distance, "distance", prefs)
+    time = None if not months else ngettext("%(n)d month", "%(n)d months", months) % {"n": months}
+    if far and time:
+        return _("%(far)s or %(time)s, whichever comes first") % {"far": far, "time": time}
+    return far or time or _("no set interval")
+
+
+def due_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | None) -> str:
+    """Say when an item is due.
+
+    `left` is the distance that is left to its due distance (negative: gone past), in metres; None
+    where that can't be told.
+    """
+    if item.state == DueState.RESTING:
+        return _resting_words(item)
+    day = item.due_date
+    past = left is not None and left <= 0
+    over = day is not None and day <= today
+    if past or over:
+        return _past_words(item, prefs, today=today, left=left)
+    parts = []
+    if left is not None:
+        parts.append(_("in %(far)s") % {"far": in_words(left, "distance", prefs)})
+    if day is not None:
+        parts.append(_("by %(day)s") % {"day": day_words(day)})
+    if len(parts) == 2:
+        due = _("%(first)s or %(second)s, whichever comes first") % {
+            "first": parts[0],
+            "second": parts[1],
+        }
+    else:
+        due = parts[0] if parts else _("no day can be told yet")
+    due = due[:1].upper() + due[1:]
+    expected = item.forecast_date
+    if expected is None or expected == day:
+        return due
+    return _("%(due)s; as it is driven, about %(expected)s") % {
+        "due": due,
+        "expected": expected_words(max(expected, today), today),
+    }
+
+
+def expected_words(expected: date, today: date) -> str:
+    """Write a forecast no finer than it is."""
+    if expected - today <= TOLD_BY_THE_DAY:
+        return day_words(expected)
+    return date_format(expected, "F Y")
+
+
+def _past_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | None) -> str:
+    said = []
+    if left is not None and left < 0:
+        said.append(_("%(far)s over") % {"far": in_words(-left, "distance", prefs)})
+    if item.due_date is not None and item.due_date < today:
+        said.append(_("since %(day)s") % {"day": day_words(item.due_date)})
+    opening = _("Overdue") if item.state == DueState.LATE else _("Due now")
+    if not said:
+        return opening
+    return _("%(opening)s: %(how)s") % {"opening": opening, "how": ", ".join(said)}
+
+
+def _resting_words(item: PlanItem) -> str:
+    codes = {reason.get("code") for reason in item.reasons}
+    if "rests_in_no_car" in codes:
+        return _("Rests: it is in no car")
+    if "rests_laid_up" in codes:
+        return _("Rests while the car is laid up")
+    return _("Rests: nothing to count from yet")
+
+
+def reason_words(reason: Values, prefs: Preferences) -> str:
+    """Write one reason of an item as a sentence."""
+    said = SENTENCES.get(str(reason.get("code")))
+    if said is not None:
+        return said(reason, prefs)
+    values = {key: value for key, value in reason.items() if key != "code"}
+    return sentence(str(reason["code"]), values, prefs)
+
+
+def reasons_words(item: PlanItem, prefs: Preferences) -> list[str]:
+    """Write all reasons of an item."""
+    return [reason_words(reason, prefs) for reason in item.reasons]
+
+
+def _interval(reason: Values, prefs: Preferences) -> str:
+    return _("Every %(interval)s: common practice.") % {
+        "interval": interval_words(reason["distance"], reason["months"], prefs)
+    }
+
+
+def _first_after_rebuild(reason: Values, prefs: Preferences) -> str:
+    return _("The first time after a rebuild after %(interval)s: common practice.") % {
+        "interval": interval_words(reason["distance"], reason["months"], prefs)
+    }
+
+
+def _instruction(reason: Values, prefs: Preferences) -> str:
+    workshop = reason["workshop"] or _("The design")
+    text = str(reason["text"] or "")
+    if not reason["distance"] and not reason["months"]:
+        return _("%(workshop)s says: %(text)s") % {"workshop": workshop, "text": text}
+    interval = interval_words(reason["distance"], reason["months"], prefs)
+    if not text:
+        return _("%(workshop)s says: every %(interval)s.") % {
+            "workshop": workshop,
+            "interval": interval,
+        }
+    return _("%(workshop)s says: every %(interval)s. %(text)s") % {
+        "workshop": workshop,
+        "interval": interval,
+        "text": text,
+    }
+
+
+def _filter_full(reason: Values, prefs: Preferences) -> str:
+    return _("The filter is full of dirt after %(far)s; full, it counts as none.") % {
+        "far": in_words(reason["distance"], "distance", prefs)
+    }
+
+
+def _filter_with_oil(reason: Values, prefs: Preferences) -> str:
+    return _(
+        "How much dirt the filter takes is not known: it is changed with the oil, and once a year."
+    )
+
+
+def _on(text: Promise) -> Callable[[Values, Preferences], str]:
+    def said(reason: Values, prefs: Preferences) -> str:
+        return str(text) % {"day": day_words(date.fromisoformat(reason["on"]))}
+
+    return said
+
+
+def _plain(text: Promise) -> Callable[[Values, Preferences], str]:
+    def said(reason: Values, prefs: Preferences) -> str:
+        return str(text)
+
+    return said
+
+
+SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
+    "interval": _interval,
+    "first_after_rebuild": _first_after_rebuild,
+    "instruction": _instruction,
+    "filter_full": _filter_full,
+    "filter_with_oil": _filter_with_oil,
+    "lay_up_announced": _on(
+        gettext_lazy("The car is to be laid up on %(day)s: fresh oil goes in before.")
+    ),
+    "lay_up_season": _on(
+        gettext_lazy(
+            "Most cars are laid up from late October; fresh oil goes in before, by %(day)s."
+        )
+    ),
+    "before_frost": _on(gettext_lazy("Before the first frost, by %(day)s: common practice.")),
+    "coolant_not_known": _plain(
+        gettext_lazy(
+            "It is the time of frost, and nobody has told how strong the coolant is: look at once."
+        )
+    ),
+    "history_not_known": _plain(
+        gettext_lazy("No build record and no first look: nothing is known of this unit yet.")
+    ),
+    "oil_age_not_known": _plain(
+        gettext_lazy("Nobody has told when the oil was last changed: it is taken for used up.")
+    ),
+    "distance_not_known": _plain(
+        gettext_lazy(
+            "The distance since then is not known, so distance rests here; the calendar goes on."
+        )
+    ),
+    "no_reading": _plain(
+        gettext_lazy("Without an odometer reading distance rests; the calendar goes on.")
+    ),
+    "rests_laid_up": _plain(gettext_lazy("The car is laid up: it waits until it is back.")),
+    "rests_in_no_car": _plain(gettext_lazy("It is in no car: it waits until it runs.")),
+    "moved_by_standing": _plain(
+        gettext_lazy("It fell due while the car stood still, and is wanted before it runs again.")
+    ),
+    "by_forecast": _plain(
+        gettext_lazy(
+            "This is reckoned from how the car is usually driven: a reading makes it certain."
+        )
+    ),
+}

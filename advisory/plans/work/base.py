@@ -1,0 +1,137 @@
+"""What a kind of work is, and what it may ask about a unit before it answers.
+
+To add one: give it a name in `register.enums.WorkKind`, declare it in a file beside this one, and
+list it in `work/__init__.py`. Everything else (plan, pages, reminders, calendar) follows.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from django.utils.functional import Promise
+
+from advisory.common.quantities import Preferences
+from advisory.lubrication.adapters import IntervalAdvice
+from advisory.lubrication.enums import ServiceKind
+from advisory.lubrication.queries import OilInUnit
+from advisory.plans.computation import USUAL_LEAD, Anchor, Limits
+from advisory.plans.enums import DueBy
+from advisory.register.enums import PositionKind, WorkKind
+
+Words = str | Promise
+# A reason as it is kept: a code and figures in SI; plans/words.py turns it into a sentence.
+Reason = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class Instruction:
+    """What the workshop says of one kind of work; metres and months."""
+
+    workshop: str
+    distance: float | None
+    months: int | None
+    text: str
+
+
+@dataclass(frozen=True)
+class Facts:
+    """What is known of a unit on a day, as far as any kind of work asks for it.
+
+    `lay_up` is the day from which its car is, or is announced to be, laid up. `built` says that a
+    signed build stands behind it; `looked_at`, that a first look was taken.
+    """
+
+    today: date
+    oil: OilInUnit
+    advice: IntervalAdvice
+    positions: frozenset[PositionKind] = frozenset()
+    in_car: bool = True
+    lay_up: date | None = None
+    laid_up: bool = False
+    built: bool = False
+    looked_at: bool = False
+    instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
+
+    @property
+    def external_pipe(self) -> bool:
+        """Whether oil comes by an external pipe, as far as design or arrangement say."""
+        arrangement = self.oil.arrangement
+        return PositionKind.FEED_PIPE in self.positions or (
+            arrangement is not None and arrangement.feed_pipe_bore is not None
+        )
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a kind of work asks for: its limits, which of them is named as setting it, and why."""
+
+    limits: Limits
+    by: DueBy
+    reasons: tuple[Reason, ...] = ()
+
+
+def _nothing(oil: OilInUnit, prefs: Preferences) -> list[str]:
+    return []
+
+
+@dataclass(frozen=True)
+class Work:
+    """One kind of work: when it is needed, how often, why, with what, and how not to get hurt.
+
+    Parameters
+    ----------
+    kind
+        Its name.
+    applies
+        Whether a unit needs it at all.
+    asks
+        Its limits, counted from when it was last done.
+    why
+        One or two sentences: what goes wrong without it.
+    steps
+        What to do, in order; the maker's handbook and the workshop stand above them.
+    cautions
+        Keys into `plans.cautions.CAUTIONS`.
+    at_hand
+        What to have at hand, in the reader's units.
+    look_for
+        What to look for, and what it means.
+    lead
+        How long before it is due it is brought to the owner's notice.
+    oil_service
+        The oil service that it is, if it is one.
+    closed_by_service
+        Whether such a service, however entered, counts as this work done.
+    renewed_by
+        Other work that includes it.
+    renewed_by_oil_change
+        Whether an oil change does it as well.
+    renewed_by_build
+        Whether a rebuild counts as having it done.
+    lapses
+        From the day on which it was due to the day on which there is no more point in it, for work
+        of a season: then the next season counts.
+    rests_laid_up
+        Whether it rests while the car is laid up.
+    needs_car
+        Whether it rests while the unit is in no car.
+    """
+
+    kind: WorkKind
+    applies: Callable[[Facts], bool]
+    asks: Callable[[Facts, Anchor], Asked]
+    why: Words
+    steps: tuple[Words, ...]
+    cautions: tuple[str, ...]
+    at_hand: Callable[[OilInUnit, Preferences], list[str]] = _nothing
+    look_for: tuple[Words, ...] = ()
+    lead: timedelta = USUAL_LEAD
+    oil_service: ServiceKind | None = None
+    closed_by_service: bool = False
+    renewed_by: frozenset[WorkKind] = frozenset()
+    renewed_by_oil_change: bool = False
+    renewed_by_build: bool = True
+    lapses: Callable[[date], date] | None = None
+    rests_laid_up: bool = True
+    needs_car: bool = True
