@@ -10,6 +10,7 @@ none, and says which.
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisory.engineering.arguments import FloatArray, Floats, require
 from advisory.engineering.journal_bearing.case import BearingCase, bearing_case
@@ -22,7 +23,7 @@ from advisory.engineering.journal_bearing.performance import (
     settle_case,
     settled_film,
 )
-from advisory.engineering.journal_bearing.settling import Excess
+from advisory.engineering.journal_bearing.settling import Excess, Settled
 from advisory.engineering.journal_bearing.table import Heat
 from advisory.engineering.viscosity import TEMPERATURE_RANGE_C, Oil
 
@@ -128,8 +129,8 @@ def oil_flow_balance(
     warmed = film.friction_variable / (film.flow_variable * (1.0 - 0.5 * film.side_flow_ratio))
     rise = oils.rise(warmed.ravel() * heat_scale, supply).reshape(case.diameter.shape)
     temperature = shaped[0] + 0.5 * rise
-    outcome = outcome_of(settled)
-    outcome[temperature.ravel() > high] = FilmOutcome.TEMPERATURE_RUNAWAY
+    unheated = number_scale + np.log(film.sommerfeld_number.ravel()) - oils.log_viscosity(supply)
+    outcome = _outcome(settled, temperature.ravel(), unheated)
     return performance(case, settled, film, outcome, temperature, rise)
 
 
@@ -234,9 +235,25 @@ def housing_balance(
     film = settled_film(case, settled)
     rise = film.friction_variable * scale
     temperature = shaped[0] + rise
-    outcome = outcome_of(settled)
-    outcome[temperature.ravel() > high] = FilmOutcome.TEMPERATURE_RUNAWAY
+    unheated = number_scale + np.log(film.sommerfeld_number.ravel()) - oils.log_viscosity(ambient)
+    outcome = _outcome(settled, temperature.ravel(), unheated)
     return performance(case, settled, film, outcome, temperature, rise)
+
+
+def _outcome(
+    settled: Settled, temperature_c: FloatArray, unheated_excess: FloatArray
+) -> NDArray[np.int8]:
+    """Name what became of each journal: hot beyond the oil's range is runaway.
+
+    Not so where the load would press the journal to the end of the table with the oil as cool as
+    it comes (`unheated_excess` above 0): that is metal contact, whatever the temperature.
+    """
+    outcome = outcome_of(settled)
+    hot = temperature_c > TEMPERATURE_RANGE_C[1]
+    outcome[hot & ~(settled.beyond_thin & (unheated_excess > 0.0))] = (
+        FilmOutcome.TEMPERATURE_RUNAWAY
+    )
+    return outcome
 
 
 def _log_number_scale(case: BearingCase) -> FloatArray:
