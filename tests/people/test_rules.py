@@ -402,7 +402,9 @@ def test_row_not_saved_yet_is_refused(owner: Person) -> None:
 
 
 def test_lazy_person_of_a_request_counts_as_the_person(owner: Person, unit: Unit) -> None:
-    assert rules.may(SimpleLazyObject(lambda: owner), P.VIEW_USE, unit)  # type: ignore[arg-type]
+    lazy = SimpleLazyObject(lambda: owner)
+    assert rules.may(lazy, P.VIEW_USE, unit)  # type: ignore[arg-type]
+    assert rules.may(lazy, P.KEEP_ACCOUNT, lazy)  # type: ignore[arg-type]
 
 
 def test_require_goes_on_or_raises(owner: Person, stranger: Person, unit: Unit) -> None:
