@@ -5,7 +5,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django import template
-from django.forms import BaseForm, BoundField
+from django.forms import BaseForm, BoundField, Field
 from django.forms.widgets import (
     CheckboxInput,
     CheckboxSelectMultiple,
@@ -253,7 +253,13 @@ def error_words(bound: BoundField) -> list[str]:
     found = [
         (error.code, message) for error in bound.errors.as_data() for message in error.messages
     ]
-    return [str(PLAIN_WORDS.get(code or "", text)) for code, text in found]
+    return [
+        # a form that says itself what to fill in is better heard than we
+        text
+        if code == "required" and text != str(Field.default_error_messages["required"])
+        else str(PLAIN_WORDS.get(code or "", text))
+        for code, text in found
+    ]
 
 
 def _shape(bound: BoundField) -> str:
