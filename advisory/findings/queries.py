@@ -72,3 +72,9 @@ def own_findings(person: Person) -> "QuerySet[Finding]":
     """Return what was written down of this person's own units, newest first."""
     findings = rules.scope(person, Permission.REPORT_FINDING, Finding.objects.all())
     return _listed(findings).order_by("-created_at", "-id")
+
+
+def unseen_count(person: Person) -> int:
+    """Return how many findings nobody at this person's workshops has opened yet."""
+    sent = Finding.objects.filter(state=FindingState.SENT)
+    return rules.scope(person, Permission.ANSWER_FINDING, sent).count()

@@ -3,16 +3,17 @@
 from collections.abc import Iterable
 from datetime import date, datetime
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
+from django.utils import timezone
 
 from advisory.notices.enums import STAGES, MailState, Stage
-from advisory.notices.models import Mail, Reminder
+from advisory.notices.models import CalendarFeed, Mail, Reminder
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
-from advisory.register.enums import WorkKind
+from advisory.plans.work import WORKS
 from advisory.usage.models import LayUp
 
 STAGE_OF = {
@@ -20,8 +21,8 @@ STAGE_OF = {
     DueState.DUE: Stage.DUE,
     DueState.LATE: Stage.LATE,
 }
-# What belongs to the lay-up itself; the rest of the work rests while a car is laid up.
-GOES_ON_LAID_UP = [WorkKind.COOLANT_STRENGTH, WorkKind.LAY_UP_OIL]
+# What rests while a car is laid up; the rest of the work belongs to the lay-up itself.
+RESTS_LAID_UP = [kind for kind, work in WORKS.items() if work.rests_laid_up]
 
 
 def items_awake(items: "QuerySet[PlanItem]", today: date) -> "QuerySet[PlanItem]":
@@ -32,9 +33,7 @@ def items_awake(items: "QuerySet[PlanItem]", today: date) -> "QuerySet[PlanItem]
         car__fittings__unit=OuterRef("unit"),
         car__fittings__until_date=None,
     )
-    return items.exclude(state=DueState.RESTING).exclude(
-        ~Q(work__in=GOES_ON_LAID_UP), Exists(laid_up)
-    )
+    return items.exclude(state=DueState.RESTING).exclude(Exists(laid_up), work__in=RESTS_LAID_UP)
 
 
 def items_to_remind_of(now: datetime) -> "QuerySet[PlanItem]":
@@ -75,11 +74,24 @@ def waiting_mail(now: datetime) -> "QuerySet[Mail]":
     ).order_by("next_try_at", "id")
 
 
-def feed_items(person: Person, now: datetime) -> "QuerySet[PlanItem]":
+def feed_items(person: Person) -> "QuerySet[PlanItem]":
     """Return the plan of a person's own units, as far as it has a day and does not rest."""
-    items = items_awake(PlanItem.objects.filter(forecast_date__isnull=False), now.date())
+    items = items_awake(PlanItem.objects.filter(forecast_date__isnull=False), timezone.now().date())
     return (
         rules.scope(person, Permission.KEEP_USE, items)
         .select_related("unit__design")
         .order_by(F("forecast_date"), "pk")
     )
+
+
+def plan_changed_at(person: Person) -> datetime | None:
+    """Return when anything on this person's plans last changed, also what rests or went away."""
+    items = rules.scope(person, Permission.KEEP_USE, PlanItem.everything.all())
+    changed: datetime | None = items.aggregate(last=Max("updated_at"))["last"]
+    return changed
+
+
+def own_feeds(person: Person) -> "QuerySet[CalendarFeed]":
+    """Return the calendar addresses of this person that still work, newest first."""
+    feeds = rules.scope(person, Permission.KEEP_ACCOUNT, CalendarFeed.objects.all())
+    return feeds.filter(revoked_at=None)

@@ -135,7 +135,7 @@ def test_a_double_tap_makes_one_finding(as_owner, whole_unit) -> None:
         ({"text": ""}, "Write what you saw"),
         ({"seen_on": "tomorrow"}, "year-month-day"),
         ({"seen_on": "2999-01-01"}, "not come yet"),
-        ({"measurement": "much"}, "is not a length"),
+        ({"measurement": "much"}, "“much”"),
         ({"measurement": "-3"}, "zero or more"),
         ({"position": ""}, "Choose the position"),
         ({"shown": "many"}, "is not a number"),

@@ -3,10 +3,12 @@
 from django.utils.translation import gettext as _
 
 from advisory.findings.models import Answer, Finding
+from advisory.findings.words import small
 from advisory.notices.enums import MailKind
 from advisory.notices.letters.letter import FINDINGS, Letter, Withheld, letter_to, link
 from advisory.notices.models import Mail
 from advisory.people import rules
+from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 
 
@@ -19,9 +21,13 @@ def finding_letter(mail: Mail) -> Letter | Withheld:
         "unit__design", "unit__owner", "unit__workshop", "position"
     )
     finding = rules.scope(mail.person, Permission.VIEW_FINDING, findings).first()
-    if finding is None:
+    if finding is None or mail.person is None:
         return Withheld("The person may no longer see this finding.")
-    context = {"finding": finding, "url": link("findings:finding", finding.pk)}
+    context: dict[str, object] = {
+        "finding": finding,
+        "figure": small(finding.value, preferences_of(mail.person)),
+        "url": link("findings:finding", finding.pk),
+    }
     if mail.kind == MailKind.ANSWER:
         return _answer_letter(mail, finding, notice.answer, context)
     subject = _("%(unit)s: its owner found something") % {"unit": finding.unit}

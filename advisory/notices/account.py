@@ -1,0 +1,166 @@
+"""What was brought to a person's notice, as it stands in the account: newest first."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.db.models import CharField, F, QuerySet, Value
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from advisory.findings.models import Finding
+from advisory.findings.words import small
+from advisory.notices.enums import MailState, Stage
+from advisory.notices.models import FindingNotice, Mail, Reminder
+from advisory.notices.words import subject_in_words
+from advisory.people import rules
+from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
+from advisory.people.rules import Permission
+from advisory.plans.models import PlanItem
+
+REMINDER, FINDING, MAIL = "reminder", "finding", "mail"
+
+
+@dataclass(frozen=True)
+class Message:
+    """One message: what it is called, what it says, where it leads."""
+
+    kind: str
+    at: datetime
+    title: str
+    text: str
+    url: str
+    unread: bool
+
+
+def _reminders(person: Person) -> "QuerySet[Reminder]":
+    """Return the reminders of items that are still this person's."""
+    mine = rules.scope(person, Permission.KEEP_USE, PlanItem.everything.all())
+    return Reminder.objects.filter(person=person, item__in=mine)
+
+
+def _finding_notices(person: Person) -> "QuerySet[FindingNotice]":
+    """Return the notices of findings that this person may still see."""
+    seen = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.all())
+    return FindingNotice.objects.filter(person=person, finding__in=seen)
+
+
+def _given_up(person: Person) -> "QuerySet[Mail]":
+    return Mail.objects.filter(person=person, state=MailState.GIVEN_UP)
+
+
+def unread_count(person: Person) -> int:
+    """Return how many messages this person has not had before them yet."""
+    return (
+        _reminders(person).filter(read_at=None).count()
+        + _finding_notices(person).filter(read_at=None).count()
+    )
+
+
+def message_keys(person: Person) -> Any:
+    """Return kind, key and time of all messages, newest first, to be cut into pages."""
+
+    def keys(rows: Any, kind: str, at: str) -> Any:
+        named = rows.order_by().annotate(kind=Value(kind, CharField()), at=F(at))
+        return named.values_list("kind", "pk", "at")
+
+    return (
+        keys(_reminders(person), REMINDER, "raised_at")
+        .union(
+            keys(_finding_notices(person), FINDING, "raised_at"),
+            keys(_given_up(person), MAIL, "created_at"),
+        )
+        .order_by("-at", "-pk")
+    )
+
+
+@dataclass(frozen=True)
+class Page:
+    """The messages of one page, and which of them are new to the reader."""
+
+    messages: list[Message]
+    unread_reminders: list[int]
+    unread_finding_notices: list[int]
+
+
+def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Page:
+    """Fetch what the keys name, in their order, in a constant number of queries."""
+    wanted: dict[str, list[int]] = {REMINDER: [], FINDING: [], MAIL: []}
+    keys = list(keys)
+    for kind, pk, _at in keys:
+        wanted[kind].append(pk)
+    reminders = {
+        row.pk: row
+        for row in _reminders(person)
+        .filter(pk__in=wanted[REMINDER])
+        .select_related("item__unit__design")
+    }
+    notices = {
+        row.pk: row
+        for row in _finding_notices(person)
+        .filter(pk__in=wanted[FINDING])
+        .select_related(
+            "answer", "finding__unit__design", "finding__unit__workshop", "finding__position"
+        )
+    }
+    mails = {row.pk: row for row in _given_up(person).filter(pk__in=wanted[MAIL])}
+    made: dict[tuple[str, int], Message] = {
+        **{(REMINDER, pk): _of_reminder(row) for pk, row in reminders.items()},
+        **{(FINDING, pk): _of_finding(row, person) for pk, row in notices.items()},
+        **{(MAIL, pk): _of_mail(row) for pk, row in mails.items()},
+    }
+    return Page(
+        messages=[made[kind, pk] for kind, pk, _at in keys if (kind, pk) in made],
+        unread_reminders=[pk for pk, row in reminders.items() if row.read_at is None],
+        unread_finding_notices=[pk for pk, row in notices.items() if row.read_at is None],
+    )
+
+
+def _of_reminder(row: Reminder) -> Message:
+    item = row.item
+    done = item.cycle > row.cycle
+    return Message(
+        kind=REMINDER,
+        at=row.raised_at,
+        title=subject_in_words(item.get_work_display(), Stage(row.stage), str(item.unit)),
+        text=_("Done since.") if done else "",
+        url=reverse("plans:item", args=[item.unit_id, item.work]),
+        unread=row.read_at is None,
+    )
+
+
+def _of_finding(row: FindingNotice, person: Person) -> Message:
+    finding = row.finding
+    if row.answer is not None:
+        title = _("%(workshop)s answers what you found on %(unit)s") % {
+            "workshop": finding.unit.workshop,
+            "unit": finding.unit,
+        }
+        text = row.answer.text
+    else:
+        title = _("%(unit)s: its owner found something") % {"unit": finding.unit}
+        figure = small(finding.value, preferences_of(person))
+        told = [str(finding.position or ""), figure or "", finding.text]
+        text = ". ".join(part for part in told if part)
+    return Message(
+        kind=FINDING,
+        at=row.raised_at,
+        title=title,
+        text=text,
+        url=reverse("findings:finding", args=[finding.pk]),
+        unread=row.read_at is None,
+    )
+
+
+def _of_mail(row: Mail) -> Message:
+    return Message(
+        kind=MAIL,
+        at=row.created_at,
+        title=_("A mail to %(address)s could not be sent") % {"address": row.to},
+        text=_("What it told stands on this page. The mail server said: %(error)s")
+        % {"error": row.last_error},
+        url=reverse("notices:preferences"),
+        unread=False,
+    )

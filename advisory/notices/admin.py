@@ -1,0 +1,48 @@
+"""The mail log, to look at only."""
+
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from advisory.notices.enums import MailKind
+from advisory.notices.models import Mail
+
+
+@admin.register(Mail)
+class MailLog(admin.ModelAdmin):  # type: ignore[type-arg]  # not at run time
+    """What was sent, to whom, when, and with which result; nothing is changed here."""
+
+    list_display = ("created_at", "kind", "to", "state", "attempts", "sent_at", "last_error")
+    list_filter = ("state", "kind")
+    search_fields = ("to", "message_id")
+    date_hierarchy = "created_at"
+    show_full_result_count = False
+    readable = (
+        "kind", "state", "to", "subject", "message_id", "attempts", "created_at", "next_try_at",
+        "held_until", "sent_at", "last_error", "headers_sent", "text_sent",
+    )  # fmt: skip
+    fields = readable
+    readonly_fields = readable
+
+    @admin.display(description="text")
+    def text_sent(self, mail: Mail) -> str:
+        """Show the text, but never an invitation's: whoever holds its address gets in."""
+        return "" if mail.kind == MailKind.INVITATION else mail.text
+
+    @admin.display(description="headers")
+    def headers_sent(self, mail: Mail) -> str:
+        """Show the names of the headers; the address that stops mail is its receiver's alone."""
+        return ", ".join(mail.headers)
+
+    def has_add_permission(self, request: HttpRequest) -> bool:
+        """Refuse: mail is written by what it tells."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Refuse."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+        """Refuse: the log stays."""
+        return False
