@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisory.engineering.arguments import FloatArray, Floats, require
+from advisory.engineering.errors import OutOfRange
 
 
 def efficiency_from_beta(beta_ratio: Floats) -> FloatArray:
@@ -135,6 +136,8 @@ def dirt_balance(
     start = require("initial_concentration", initial_concentration, at_least=0.0, unit="kg/m3")
     residue = require("residue_fraction", residue_fraction, at_least=0.0, at_most=1.0)
     count = require("fills", fills, at_least=1.0)
+    if not np.all(count == np.floor(count)):
+        raise OutOfRange("fills", "a whole number", float(count[count != np.floor(count)].flat[0]))
 
     removal = (flow * held_back + loss) / volume  # 1/s
     decades = removal * time

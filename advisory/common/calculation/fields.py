@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from typing import Any, ClassVar
 
 from django.utils.translation import gettext as _
@@ -64,8 +65,9 @@ class Field:
         """Whether it must be given."""
         return self.default is REQUIRED
 
+    @cached_property
     def absent(self) -> Any:
-        """Return the value that it has where it isn't given."""
+        """The value that it has where it isn't given."""
         return None if self.default is None else self.read(self.default, self.name)
 
     def read(self, given: object, path: str) -> Any:
@@ -127,8 +129,8 @@ class QuantityField(Field):
             si = read_quantity(given, self.dimension).si
         except QuantityError as error:
             raise refuse(path, error.message, error.limit) from error
-        limit = self.bounds.in_words(self.unit)
         if not self.bounds.hold(from_si(si, self.unit, self.dimension)):
+            limit = self.bounds.in_words(self.unit)
             raise refuse(path, _("It must be %(limit)s.") % {"limit": limit}, limit)
         return si
 
@@ -209,8 +211,8 @@ class TextField(Field):
     longest: int = 200
 
     def _read(self, given: object, path: str) -> str:
-        limit = _("text of 1 to %(n)d characters") % {"n": self.longest}
         if not isinstance(given, str) or not 1 <= len(given) <= self.longest:
+            limit = _("text of 1 to %(n)d characters") % {"n": self.longest}
             raise refuse(path, _("It must be %(limit)s.") % {"limit": limit}, limit)
         return given
 

@@ -173,7 +173,7 @@ class Shape:
             return field.read(given, prefix + field.name)
         if field.required:
             raise FieldsRefused([FieldError(prefix + field.name, _("It is needed."), "required")])
-        return field.absent()
+        return field.absent
 
     def _between(self, mapping: Mapping[str, object]) -> Iterable[FieldError]:
         for rule in self.rules:

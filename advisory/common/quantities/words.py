@@ -6,7 +6,7 @@ from typing import Literal
 
 from django.utils.formats import number_format
 from django.utils.translation import gettext as _
-from django.utils.translation import ngettext
+from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from advisory.common.quantities.units import (
     LENGTH,
@@ -95,24 +95,25 @@ def in_words(value_si: float, kind: Kind, preferences: Preferences, *, about: bo
     return _with_unit(unit, number, count)
 
 
+_COUNTED = {
+    "mile": ngettext_lazy("%(number)s mile", "%(number)s miles", "count"),
+    "litre": ngettext_lazy("%(number)s litre", "%(number)s litres", "count"),
+    "imperial_pint": ngettext_lazy("%(number)s pint", "%(number)s pints", "count"),
+    "hour": ngettext_lazy("%(number)s hour", "%(number)s hours", "count"),
+}
+_SHORT = {
+    "km": gettext_lazy("%(number)s km"),
+    "thou": gettext_lazy("%(number)s thou"),
+    "mm": gettext_lazy("%(number)s mm"),
+    "degC": gettext_lazy("%(number)s °C"),
+    "degF": gettext_lazy("%(number)s °F"),
+    "delta_degC": gettext_lazy("%(number)s °C"),
+    "delta_degF": gettext_lazy("%(number)s °F"),
+    "mph": gettext_lazy("%(number)s mph"),
+    "km/hour": gettext_lazy("%(number)s km/h"),
+}
+
+
 def _with_unit(unit: str, number: str, count: int) -> str:
-    values = {"number": number}
-    if unit == "mile":
-        return ngettext("%(number)s mile", "%(number)s miles", count) % values
-    if unit == "litre":
-        return ngettext("%(number)s litre", "%(number)s litres", count) % values
-    if unit == "imperial_pint":
-        return ngettext("%(number)s pint", "%(number)s pints", count) % values
-    if unit == "hour":
-        return ngettext("%(number)s hour", "%(number)s hours", count) % values
-    return {
-        "km": _("%(number)s km"),
-        "thou": _("%(number)s thou"),
-        "mm": _("%(number)s mm"),
-        "degC": _("%(number)s °C"),
-        "degF": _("%(number)s °F"),
-        "delta_degC": _("%(number)s °C"),
-        "delta_degF": _("%(number)s °F"),
-        "mph": _("%(number)s mph"),
-        "km/hour": _("%(number)s km/h"),
-    }[unit] % values
+    template = _COUNTED.get(unit) or _SHORT[unit]
+    return str(template % {"number": number, "count": count})

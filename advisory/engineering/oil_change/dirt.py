@@ -197,7 +197,7 @@ def dirt_limit(table: Columns) -> DirtLimit:
     Examples
     --------
     >>> from advisory.engineering.oil_change.case import OilChangeCase, columns
-    >>> usual = dict(sump_volume=4.5e-3, mean_speed=14.0)
+    >>> usual = dict(sump_volume=4e-3, mean_speed=14.0)
     >>> plain = OilChangeCase(filtration="none", **usual)
     >>> bypass = OilChangeCase(filtration="bypass", **usual)
     >>> [round(d / 1e3) for d in dirt_limit(columns([plain, bypass])).distance.tolist()]

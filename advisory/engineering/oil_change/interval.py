@@ -158,10 +158,10 @@ def oil_change_intervals(cases: Sequence[OilChangeCase]) -> list[OilChangeInterv
 
     Examples
     --------
-    >>> usual = dict(sump_volume=4.5e-3, mean_speed=14.0)
+    >>> usual = dict(sump_volume=4e-3, mean_speed=14.0)
     >>> kinds = [OilChangeCase(filtration=kind, **usual) for kind in ("strainer", "full-flow")]
     >>> [round(r.distance / 1e3) for r in oil_change_intervals(kinds)]
-    [1200, 3998]
+    [1200, 3869]
     """
     if not cases:
         return []
@@ -273,7 +273,7 @@ def oil_change_interval(case: OilChangeCase) -> OilChangeInterval:
 
     Examples
     --------
-    >>> plain = OilChangeCase(filtration="none", sump_volume=4.5e-3, mean_speed=14.0)
+    >>> plain = OilChangeCase(filtration="none", sump_volume=4e-3, mean_speed=14.0)
     >>> result = oil_change_interval(plain)
     >>> round(result.distance / 1e3), result.limited_by, result.months
     (1200, 'dirt', 12.0)
