@@ -122,6 +122,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "advisory.people.context.person_at_work",
+                "advisory.notices.context.what_waits",
             ],
         },
     },
