@@ -155,7 +155,7 @@ def working_uv() -> str | None:
 
 def make_venv(base: str, uv: str | None, lock: int) -> None:
     """Make an empty `.venv`, marked as unfinished from its first moment."""
-    if VENV.is_symlink():
+    if VENV.is_symlink() or VENV.is_file():
         VENV.unlink()
     shutil.rmtree(VENV, ignore_errors=True)
     VENV.mkdir()
