@@ -27,7 +27,7 @@ PLACES = (
     Place(_("Logbook"), "usage:logbook", ("/logbook/",), "owner"),
     Place(_("Messages"), "notices:messages", ("/messages/",)),
     Place(_("Findings inbox"), "findings:inbox", ("/findings/",), "workshop"),
-    Place(_("Fleet report"), "reports:fleet", ("/fleet/",), "officer"),
+    Place(_("Fleet report"), "reports:own_fleet", ("/fleet/", "/clubs/"), "officer"),
     Place(_("Account"), "people:account", ("/account/",)),
 )
 
