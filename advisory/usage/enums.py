@@ -12,3 +12,11 @@ class ReadingSource(TextChoices):
     WORK = "work", _("With work done")
     FITTING = "fitting", _("When fitted")
     API = "api", _("Through the API")
+
+
+class DoubtfulLines(TextChoices):
+    """What is done with the lines of a logbook that are not believed."""
+
+    ASK = "ask", _("Ask")
+    LEAVE_OUT = "leave-out", _("Leave them out")
+    RIGHT = "right", _("They are right")

@@ -1,0 +1,34 @@
+"""What a person is asked when a number is not believed, and what a doubtful line is marked with."""
+
+from datetime import date
+
+from django.utils import formats
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from advisory.engineering.odometer import METRES_PER_COUNT, Doubt, Question, Shown
+from advisory.people.enums import DistanceUnit
+from advisory.usage.shown import in_figures
+
+
+def question_in_words(asked: Question, new: Shown, unit: str) -> str:
+    """Say against which other reading a number is not believed."""
+    other = {
+        "shown": in_figures(new.shown),
+        "other": in_figures(asked.other.shown),
+        "day": formats.date_format(date.fromordinal(asked.other.day), "j F Y"),
+    }
+    if asked.doubt is Doubt.GOES_BACKWARDS:
+        if asked.other.day > new.day or (asked.other.day == new.day and asked.metres < 0):
+            return _("%(shown)s is more than the %(other)s it showed later, on %(day)s.") % other
+        return _("%(shown)s is less than the %(other)s it showed on %(day)s.") % other
+    count = asked.metres / METRES_PER_COUNT[unit]
+    days = abs(new.day - asked.other.day)
+    distance = (_("%(count)s miles") if unit == DistanceUnit.MILE else _("%(count)s km")) % {
+        "count": in_figures(round(count))
+    }
+    spell = ngettext("%(count)s day", "%(count)s days", days) % {"count": in_figures(days)}
+    return _(
+        "That would be %(distance)s in %(spell)s: it showed %(other)s on %(day)s. Hardly anybody"
+        " drives so far."
+    ) % {"distance": distance, "spell": spell, **other}

@@ -1,0 +1,95 @@
+from datetime import date
+
+import pytest
+import time_machine
+
+from advisory.common.errors import NotAllowed, Question, Refused
+from advisory.people.models import Person
+from advisory.register.models import Car, Unit
+from advisory.usage.actions import cancel_lay_up, lay_up_car, record_reading, return_car_to_use
+from advisory.usage.models import LayUp, Reading
+
+
+@pytest.fixture(autouse=True)
+def _today() -> object:
+    with time_machine.travel("2024-12-10T12:00:00Z", tick=False):
+        yield
+
+
+def test_car_is_put_away_and_taken_out_with_its_readings(car: Car, owner: Person) -> None:
+    lay_up_car(car=car, date=date(2023, 11, 2), by=owner, shown=41_900)
+    spell = return_car_to_use(car=car, date=date(2024, 4, 6), by=owner, shown=41_903)
+    assert (spell.from_date, spell.until_date) == (date(2023, 11, 2), date(2024, 4, 6))
+    assert [reading.shown for reading in Reading.objects.all()] == [41_900, 41_903]
+
+
+def test_reading_that_is_not_believed_leaves_the_car_in_use(car: Car, owner: Person) -> None:
+    record_reading(car=car, date=date(2024, 10, 1), shown=41_900, by=owner)
+    with pytest.raises(Question):
+        lay_up_car(car=car, date=date(2024, 11, 2), by=owner, shown=14_900)
+    assert not LayUp.objects.exists()
+    lay_up_car(car=car, date=date(2024, 11, 2), by=owner, shown=14_900, confirm=True)
+    assert LayUp.objects.get().until_date is None
+
+
+def test_car_cannot_be_put_away_twice(car: Car, owner: Person) -> None:
+    lay_up_car(car=car, date=date(2024, 11, 2), by=owner)
+    with pytest.raises(Refused, match="2 November 2024") as refused:
+        lay_up_car(car=car, date=date(2024, 12, 1), by=owner)
+    assert refused.value.code == "laid_up"
+
+
+def test_earlier_winter_is_told_afterwards(car: Car, owner: Person) -> None:
+    lay_up_car(car=car, date=date(2024, 11, 2), by=owner)
+    lay_up_car(car=car, date=date(2023, 10, 30), by=owner, until=date(2024, 4, 2))
+    with pytest.raises(Refused):
+        lay_up_car(car=car, date=date(2024, 2, 1), by=owner, until=date(2024, 5, 1))
+    with pytest.raises(Refused):
+        lay_up_car(car=car, date=date(2024, 5, 1), by=owner)
+    assert LayUp.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("day", "until", "field"),
+    [
+        (date(2024, 12, 11), None, "date"),
+        (date(2024, 12, 1), date(2024, 12, 11), "until"),
+        (date(2024, 12, 5), date(2024, 12, 1), "until"),
+    ],
+)
+def test_days_that_make_no_sense_are_refused(
+    car: Car, owner: Person, day: date, until: date | None, field: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        lay_up_car(car=car, date=day, by=owner, until=until)
+    assert refused.value.field == field
+
+
+def test_car_in_use_cannot_be_taken_out(car: Car, owner: Person) -> None:
+    with pytest.raises(Refused, match="not laid up"):
+        return_car_to_use(car=car, date=date(2024, 12, 1), by=owner)
+
+
+def test_car_cannot_be_taken_out_before_it_was_put_away(car: Car, owner: Person) -> None:
+    lay_up_car(car=car, date=date(2024, 11, 2), by=owner)
+    with pytest.raises(Refused, match="2 November") as refused:
+        return_car_to_use(car=car, date=date(2024, 11, 1), by=owner)
+    assert refused.value.field == "date"
+
+
+def test_lay_up_that_never_was_is_taken_out(car: Car, owner: Person) -> None:
+    cancel_lay_up(lay_up=lay_up_car(car=car, date=date(2024, 11, 2), by=owner), by=owner)
+    assert not LayUp.objects.exists()
+
+
+def test_only_the_owner_lays_a_car_up(
+    whole_unit: Unit, car: Car, owner: Person, fitter: Person, officer: Person, stranger: Person
+) -> None:
+    spell = lay_up_car(car=car, date=date(2024, 11, 2), by=owner)
+    for person in (fitter, officer, stranger):
+        with pytest.raises(NotAllowed):
+            lay_up_car(car=car, date=date(2024, 11, 2), by=person)
+        with pytest.raises(NotAllowed):
+            return_car_to_use(car=car, date=date(2024, 12, 1), by=person)
+        with pytest.raises(NotAllowed):
+            cancel_lay_up(lay_up=spell, by=person)
