@@ -69,3 +69,8 @@ def latest_digests(unit_ids: Iterable[int]) -> dict[int, str]:
         .values("newest")
     )
     return dict(OilAdvice.objects.filter(pk__in=newest).values_list("unit_id", "digest"))
+
+
+def latest_advice(unit: Unit) -> OilAdvice:
+    """Return the advice that was kept last for a unit."""
+    return OilAdvice.objects.filter(unit=unit, method=METHOD).latest("pk")

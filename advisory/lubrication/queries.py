@@ -1,13 +1,13 @@
 """Reads of oils and arrangements that more than one caller needs; constant numbers of queries."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Q, QuerySet
 
 from advisory.lubrication.enums import Filtration, ServiceKind
-from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
+from advisory.lubrication.models import Lubricant, OilArrangement, OilService
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -107,9 +107,3 @@ def lubricants_for(
     if in_use is None:
         return allowed
     return Lubricant.objects.filter(Q(pk__in=allowed.values("pk")) | Q(pk=in_use.pk))
-
-
-def latest_advice(units: Iterable[Unit], method: str) -> dict[int, OilAdvice]:
-    """Return the advice that was kept last for each unit, by its id, in one query."""
-    rows = OilAdvice.objects.filter(unit__in=[unit.pk for unit in units], method=method)
-    return {row.unit_id: row for row in rows.order_by("unit_id", "computed_at", "id")}

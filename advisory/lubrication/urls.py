@@ -1,7 +1,18 @@
 """Routes of the lubrication app."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+
+from advisory.lubrication import views
 
 app_name = "lubrication"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("units/<int:pk>/oil/", views.arrangement, name="arrangement"),
+    path("units/<int:pk>/oil/new/", views.arrangement_new, name="arrangement_new"),
+    path("units/<int:pk>/oil/advice/", views.advice, name="advice"),
+    path("units/<int:pk>/oil/services/", views.services, name="services"),
+    path("units/oil/services/<int:pk>/strike/", views.strike, name="strike"),
+    path("oils/", views.lubricants, name="lubricants"),
+    path("oils/new/", views.lubricant_new, name="lubricant_new"),
+    path("method/oil-change/", views.assumptions, name="assumptions"),
+]

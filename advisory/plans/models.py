@@ -1,5 +1,6 @@
 """What a unit needs next: one row for each kind of work, and what was done."""
 
+from datetime import timedelta
 from typing import Any, ClassVar
 
 from django.db import models
@@ -66,6 +67,10 @@ class PlanItem(models.Model):
         return f"{self.unit}: {self.get_work_display()}"
 
 
+# For how long a slip of the finger can be taken back.
+TAKEN_BACK_WITHIN = timedelta(hours=24)
+
+
 class WorkDone(Dated):
     """A plan item's work, done once; oil work has its oil service beside it."""
 
@@ -96,3 +101,8 @@ class WorkDone(Dated):
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_work_display()}, {self.date}"
+
+    @property
+    def can_be_taken_back(self) -> bool:
+        """Whether it is fresh enough to be a slip of the finger."""
+        return timezone.now() - self.created_at <= TAKEN_BACK_WITHIN

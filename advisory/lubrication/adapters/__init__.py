@@ -3,6 +3,7 @@
 from advisory.engineering.oil_change import METHOD, METHOD_VERSION
 from advisory.lubrication.adapters.assumed import STAND_INS
 from advisory.lubrication.adapters.interval import IntervalAdvice, advise, case_of
+from advisory.lubrication.adapters.method import MethodTable, method_tables
 from advisory.lubrication.adapters.oils import (
     CatalogueOil,
     catalogue,
@@ -17,10 +18,12 @@ __all__ = [
     "STAND_INS",
     "CatalogueOil",
     "IntervalAdvice",
+    "MethodTable",
     "advise",
     "case_of",
     "catalogue",
     "grades_made",
     "grades_of",
+    "method_tables",
     "viscosity_index_of",
 ]

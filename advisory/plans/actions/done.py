@@ -1,9 +1,8 @@
 """Work that was done, in one tap, and taking it back."""
 
-from datetime import date, timedelta
+from datetime import date
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
@@ -22,9 +21,6 @@ from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
 from advisory.usage.queries import unit_use
-
-# For how long a slip of the finger can be taken back.
-TAKEN_BACK_WITHIN = timedelta(hours=24)
 
 
 @transaction.atomic
@@ -124,7 +120,7 @@ def take_back(*, done: WorkDone, by: Person) -> None:
     """
     unit = done.unit
     rules.require(by, Permission.KEEP_USE, unit)
-    if timezone.now() - done.created_at > TAKEN_BACK_WITHIN:
+    if not done.can_be_taken_back:
         raise Refused(
             _("That is more than a day old and stands. Tell the workshop if it is wrong."),
             code="too_old",

@@ -1,0 +1,35 @@
+"""The figures of the oil-change interval that were set, for the page that prints them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from advisory.engineering.oil_change import ASSUMPTIONS, Assumption
+from advisory.lubrication.adapters.assumed import STAND_INS
+
+
+@dataclass(frozen=True)
+class MethodTable:
+    """One table of figures."""
+
+    title: str | Promise
+    lead: str | Promise
+    rows: Sequence[Assumption]
+
+
+def method_tables() -> list[MethodTable]:
+    """Return the tables, those of the computation first."""
+    return [
+        MethodTable(
+            _("Figures of the computation"),
+            _("Set by common practice or by us; everything else follows from them."),
+            ASSUMPTIONS,
+        ),
+        MethodTable(
+            _("Taken where nobody has told us"),
+            _("The careful side; each is named on the advice that rests on it."),
+            STAND_INS,
+        ),
+    ]

@@ -1,0 +1,202 @@
+"""A plan as a reader sees it: words and drawings in the reader's units."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from advisory.common.drawing import Gauge
+from advisory.common.quantities import Preferences, in_words
+from advisory.lubrication.queries import OilInUnit
+from advisory.plans.enums import CountedFrom, DueState
+from advisory.plans.models import PlanItem
+from advisory.plans.words import day_words, due_words, expected_words, reasons_words
+from advisory.plans.work import WORKS, Work
+from advisory.register.enums import WorkKind
+from advisory.usage.adapters import metres_per_count
+from advisory.usage.queries import UnitUse
+from advisory.usage.shown import in_figures
+
+# Beyond this a spell of days is told in weeks, and beyond that in months.
+TOLD_IN_DAYS, TOLD_IN_WEEKS = 21, 120
+FEWEST_REASONS = 3
+
+
+@dataclass(frozen=True)
+class ItemShown:
+    """One item in words."""
+
+    item: PlanItem
+    name: str
+    due: str
+    gauge: Gauge | None
+    reasons: list[str]
+    at_hand: list[str]
+    url: str
+    done_url: str
+
+    @property
+    def why(self) -> str:
+        """The reason that counts most."""
+        return self.reasons[0] if self.reasons else ""
+
+    @property
+    def main_reasons(self) -> list[str]:
+        """The reasons that have room beside the answer."""
+        return self.reasons[:FEWEST_REASONS]
+
+    @property
+    def work(self) -> Work:
+        """What kind of work it is."""
+        return WORKS[WorkKind(self.item.work)]
+
+    @property
+    def pressing(self) -> bool:
+        """Whether it wants doing now."""
+        return self.item.state in {DueState.DUE, DueState.LATE}
+
+    @property
+    def rests(self) -> bool:
+        """Whether it rests."""
+        return self.item.state == DueState.RESTING
+
+
+def show_item(
+    item: PlanItem, *, use: UnitUse, oil: OilInUnit, today: date, prefs: Preferences
+) -> ItemShown:
+    """Put an item in its reader's words."""
+    left = None
+    distance = use.distance()
+    if item.due_distance is not None and distance is not None:
+        left = item.due_distance - distance
+    work = WORKS[WorkKind(item.work)]
+    due = due_words(item, prefs, today=today, left=left)
+    at = odometer_words(use, left)
+    if at and item.state != DueState.RESTING and left is not None and left > 0:
+        due = _("%(due)s. That is at %(shown)s on the odometer") % {"due": due, "shown": at}
+    return ItemShown(
+        item=item,
+        name=item.get_work_display(),
+        due=due,
+        gauge=None
+        if item.state == DueState.RESTING
+        else _gauge(item, distance, left, today, prefs),
+        reasons=reasons_words(item, prefs),
+        at_hand=work.at_hand(oil, prefs),
+        url=reverse("plans:item", args=[item.unit_id, item.work]),
+        done_url=reverse("plans:done", args=[item.unit_id, item.work]),
+    )
+
+
+def odometer_words(use: UnitUse, ahead: float | None) -> str:
+    """Write what the odometer will show so many metres ahead; "" where it can't be told."""
+    car = use.current
+    if ahead is None or car is None or car.latest is None:
+        return ""
+    if car.latest.instrument != len(car.odometers) - 1:
+        return ""  # the instrument was changed and nobody has read the new one
+    odometer = car.odometer
+    counts = round(ahead / metres_per_count(odometer.unit))
+    return in_figures((car.latest.reading.shown + counts) % 10**odometer.digits)
+
+
+@dataclass(frozen=True)
+class InstrumentShown:
+    """What the entry of a reading needs to know of the odometer."""
+
+    unit: str
+    digits: int
+    last: str
+
+
+def instrument_shown(use: UnitUse) -> InstrumentShown | None:
+    """Return the odometer of the car that a unit is in; None where it is in none."""
+    car = use.current
+    if car is None or not car.odometers:
+        return None
+    last = ""
+    if car.latest is not None:
+        last = _("Last: %(shown)s on %(day)s") % {
+            "shown": in_figures(car.latest.reading.shown),
+            "day": day_words(date.fromordinal(car.latest.reading.day)),
+        }
+    odometer = car.odometer
+    return InstrumentShown(odometer.get_unit_display(), odometer.digits, last)
+
+
+def _gauge(
+    item: PlanItem,
+    distance: float | None,
+    left: float | None,
+    today: date,
+    prefs: Preferences,
+) -> Gauge | None:
+    """Draw the limit that is expected first, on its own scale."""
+    done_words = day_words(item.anchor_date)
+    if item.counted_from == CountedFrom.BUILD:
+        done_words = _("rebuilt %(day)s") % {"day": done_words}
+    soon = item.state in {DueState.NEAR, DueState.DUE}
+    by_day = item.due_date is not None and (
+        left is None or (left > 0 and item.forecast_date == item.due_date)
+    )
+    if by_day and item.due_date is not None:
+        days = (item.due_date - today).days
+        return Gauge(
+            now=today.toordinal(),
+            due=item.due_date.toordinal(),
+            done=min(item.anchor_date, item.due_date, today).toordinal(),
+            left_words=days_words(days),
+            done_words=done_words,
+            due_words=day_words(item.due_date),
+            now_words=_("today"),
+            soon=soon,
+        )
+    if left is None or distance is None or item.due_distance is None:
+        return None
+    over = left < 0
+    far = in_words(abs(left), "distance", prefs)
+    return Gauge(
+        now=distance,
+        due=item.due_distance,
+        done=item.anchor_distance,
+        left_words=_("%(far)s over") % {"far": far} if over else _("%(far)s left") % {"far": far},
+        done_words=done_words,
+        due_words=_("after %(far)s")
+        % {"far": in_words(item.due_distance - (item.anchor_distance or 0.0), "distance", prefs)},
+        now_words=_("last reading"),
+        soon=soon,
+    )
+
+
+def days_words(days: int) -> str:
+    """Write how many days are left, no finer than it matters."""
+    size = abs(days)
+    if size <= TOLD_IN_DAYS:
+        spell = ngettext("%(n)d day", "%(n)d days", size) % {"n": size}
+    elif size <= TOLD_IN_WEEKS:
+        weeks = round(size / 7)
+        spell = ngettext("%(n)d week", "%(n)d weeks", weeks) % {"n": weeks}
+    else:
+        months = round(size / 30.44)
+        spell = ngettext("%(n)d month", "%(n)d months", months) % {"n": months}
+    return (_("%(spell)s over") if days < 0 else _("%(spell)s left")) % {"spell": spell}
+
+
+def then_words(following: Sequence[ItemShown], today: date) -> str:
+    """Say what comes after the first thing."""
+    for shown in following:
+        if shown.rests:
+            continue
+        if shown.pressing:
+            return _("And due as well: %(name)s.") % {"name": shown.name.lower()}
+        day = shown.item.forecast_date
+        if day is None:
+            continue
+        return _("After that: %(name)s, about %(day)s.") % {
+            "name": shown.name.lower(),
+            "day": expected_words(max(day, today), today),
+        }
+    return ""

@@ -1,0 +1,106 @@
+"""A unit with its plan as a reader sees it; many at once in a constant number of queries."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from advisory.lubrication.queries import OilInUnit, oils_of
+from advisory.people.clock import today_of
+from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
+from advisory.plans.actions import refresh_plans
+from advisory.plans.queries import Halt, halts_of, plans_of, urgency
+from advisory.plans.shown import ItemShown, show_item, then_words
+from advisory.plans.words import day_words
+from advisory.register.models import Car, Unit
+from advisory.usage.queries import UnitUse, unit_uses_of
+
+
+@dataclass(frozen=True)
+class UnitShown:
+    """A unit with its plan; `keeps`: the reader may write down what was done."""
+
+    unit: Unit
+    items: Sequence[ItemShown]
+    halts: Sequence[Halt]
+    use: UnitUse
+    oil: OilInUnit
+    today: date
+    keeps: bool
+
+    @property
+    def next(self) -> ItemShown | None:
+        """What it needs next; nothing where all rests."""
+        return next((shown for shown in self.items if not shown.rests), None)
+
+    @property
+    def rest(self) -> list[ItemShown]:
+        """The rest of its plan."""
+        return [shown for shown in self.items if shown is not self.next]
+
+    @property
+    def car(self) -> Car | None:
+        """The car that it is in."""
+        return self.use.current.car if self.use.current else None
+
+    @property
+    def question(self) -> str:
+        """What is answered."""
+        if self.car is None:
+            return _("%(unit)s: what does it need next?") % {"unit": self.unit}
+        return _("%(unit)s, in the %(car)s: what does it need next?") % {
+            "unit": self.unit,
+            "car": self.car,
+        }
+
+    @property
+    def then(self) -> str:
+        """What comes after the next thing."""
+        return then_words(self.rest, self.today)
+
+    @property
+    def nothing_words(self) -> str:
+        """Say why nothing is due."""
+        if self.use.current is None:
+            return _("It is in no car: its plan rests until it runs.")
+        lay_up = self.use.current.laid_up(self.today)
+        if lay_up is not None:
+            return _("Laid up since %(day)s: its plan rests until it is back.") % {
+                "day": day_words(lay_up.from_date)
+            }
+        return _("There is nothing to count from yet: enter the odometer.")
+
+    @property
+    def pressing_first(self) -> tuple[bool, int, date, int]:
+        """What orders units: those that must not run, then the nearest thing."""
+        if self.next is None:
+            return (not self.halts, 9, date.max, 0)
+        return (not self.halts, *urgency(self.next.item))
+
+
+def show_units(units: Sequence[Unit], by: Person, *, keeps: bool) -> list[UnitShown]:
+    """Put the plans of several units in words, in a constant number of queries."""
+    plans = plans_of(units)
+    if missing := [pk for pk, items in plans.items() if not items]:
+        # a unit whose first reckoning was lost with a process that died
+        refresh_plans(units=missing)
+        plans = plans_of(units)
+    uses, oils, halts = unit_uses_of(units), oils_of(units), halts_of(units, by)
+    prefs, today = preferences_of(by), today_of(by)
+    return [
+        UnitShown(
+            unit=unit,
+            items=[
+                show_item(item, use=uses[unit.pk], oil=oils[unit.pk], today=today, prefs=prefs)
+                for item in plans[unit.pk]
+            ],
+            halts=halts.get(unit.pk, []),
+            use=uses[unit.pk],
+            oil=oils[unit.pk],
+            today=today,
+            keeps=keeps,
+        )
+        for unit in units
+    ]

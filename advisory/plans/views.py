@@ -1,0 +1,163 @@
+"""Pages of the plans app: what a unit needs next, and when."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_GET, require_http_methods, require_POST
+
+from advisory.common.errors import Refused
+from advisory.findings.models import Finding
+from advisory.lubrication.queries import oil_of
+from advisory.lubrication.words import oil_figures
+from advisory.people import rules
+from advisory.people.clock import today_of
+from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
+from advisory.people.queries import at_work
+from advisory.people.rules import Permission
+from advisory.plans.actions import take_back
+from advisory.plans.cautions import CAUTIONS
+from advisory.plans.forms import DoneForm
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.queries import halts_of, last_done, own_units
+from advisory.plans.shown import instrument_shown, show_item
+from advisory.plans.unit_shown import show_units
+from advisory.plans.work import WORKS
+from advisory.register.enums import WorkKind
+from advisory.register.models import Unit
+from advisory.usage.queries import unit_use
+
+FINDINGS_SHOWN = 5
+DONE_SHOWN = 8
+
+
+def reader(request: HttpRequest) -> Person:
+    """Return who is signed in."""
+    assert isinstance(request.user, Person)
+    return request.user
+
+
+@login_required
+@require_GET
+def home(request: HttpRequest) -> HttpResponse:
+    """Answer what one's units need next, and when; who owns none is sent to their work."""
+    by = reader(request)
+    units = list(own_units(by))
+    if not units:
+        return _home_without_units(request, by)
+    shown = sorted(show_units(units, by, keeps=True), key=lambda one: one.pressing_first)
+    cars = list({one.car.pk: one.car for one in shown if one.car is not None}.values())
+    context = {"shown": shown, "cars": cars}
+    return render(request, "plans/home.html", context)
+
+
+def _home_without_units(request: HttpRequest, by: Person) -> HttpResponse:
+    work = at_work(by)
+    if work.workshops:
+        return redirect("findings:inbox")
+    if work.clubs_as_officer:
+        return redirect("reports:fleet", work.clubs_as_officer[0].pk)
+    return render(request, "plans/start.html")
+
+
+@login_required
+@require_GET
+def unit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show a unit: its plan first, then what is known of it, as far as the reader may see."""
+    by = reader(request)
+    units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
+    keeps = rules.may(by, Permission.KEEP_USE, row)
+    context: dict[str, Any] = {
+        "unit": row,
+        "keeps": keeps,
+        "changes": rules.may(by, Permission.CHANGE_UNIT, row),
+    }
+    if rules.may(by, Permission.VIEW_USE, row):
+        shown = show_units([row], by, keeps=keeps)[0]
+        context["shown"] = shown
+        context["oil_figures"] = oil_figures(shown.oil, preferences_of(by))
+        context["done"] = WorkDone.objects.filter(unit=row)[:DONE_SHOWN]
+    findings = Finding.objects.filter(unit=row).select_related("position")
+    context["findings"] = rules.scope(by, Permission.VIEW_FINDING, findings)[:FINDINGS_SHOWN]
+    return render(request, "plans/unit.html", context)
+
+
+@login_required
+@require_GET
+def item(request: HttpRequest, pk: int, work: str) -> HttpResponse:
+    """Show one kind of work on a unit: why, when, what with, how, and the cautions."""
+    by = reader(request)
+    row, plan_item = _unit_and_item(by, Permission.VIEW_USE, pk, work)
+    use, oil = unit_use(row), oil_of(row)
+    shown = show_item(plan_item, use=use, oil=oil, today=today_of(by), prefs=preferences_of(by))
+    context = {
+        "unit": row,
+        "shown": shown,
+        "work": shown.work,
+        "cautions": [CAUTIONS[key] for key in shown.work.cautions],
+        "halts": halts_of([row], by).get(row.pk, []),
+        "last": last_done(row, work),
+        "keeps": rules.may(by, Permission.KEEP_USE, row),
+    }
+    return render(request, "plans/item.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def done(request: HttpRequest, pk: int, work: str) -> HttpResponse:
+    """Write down that work was done: one tap, what is known is filled in."""
+    by = reader(request)
+    row, plan_item = _unit_and_item(by, Permission.KEEP_USE, pk, work)
+    oil = oil_of(row)
+    kind = WORKS[WorkKind(work)]
+    form = DoneForm(
+        request.POST if request.method == "POST" else None,
+        unit=row,
+        item=plan_item,
+        work=kind,
+        oil=oil,
+        by=by,
+    )
+    if request.method == "POST" and form.is_valid() and form.save():
+        messages.success(request, _("%(work)s: written down.") % {"work": kind.kind.label})
+        return redirect("plans:unit", row.pk)
+    context = {
+        "unit": row,
+        "item": plan_item,
+        "work": kind,
+        "form": form,
+        "cautions": [CAUTIONS[key] for key in kind.cautions],
+        "instrument": instrument_shown(unit_use(row)),
+    }
+    failed = form.is_bound and bool(form.errors)
+    return render(request, "plans/done.html", context, status=422 if failed else 200)
+
+
+@login_required
+@require_POST
+def undo(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take back what was written down by mistake."""
+    by = reader(request)
+    rows = WorkDone.objects.select_related("unit", "service")
+    row = get_object_or_404(rules.scope(by, Permission.KEEP_USE, rows), pk=pk)
+    unit_id, name = row.unit_id, row.get_work_display()
+    try:
+        take_back(done=row, by=by)
+    except Refused as refused:
+        messages.error(request, refused.message)
+    else:
+        messages.success(request, _("%(work)s: taken back.") % {"work": name})
+    return redirect("plans:unit", unit_id)
+
+
+def _unit_and_item(by: Person, permission: Permission, pk: int, work: str) -> tuple[Unit, PlanItem]:
+    if work not in WorkKind.values:
+        raise Http404
+    units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    row = get_object_or_404(rules.scope(by, permission, units), pk=pk)
+    return row, get_object_or_404(PlanItem.objects.filter(unit=row), work=work)
