@@ -3,7 +3,10 @@
 from django.contrib import admin
 from django.urls import include, path
 
+from advisory.plans.views import home
+
 urlpatterns = [
+    path("", home, name="home"),
     path("", include("advisory.plans.urls")),
     path("", include("advisory.findings.urls")),
     path("", include("advisory.lubrication.urls")),
@@ -13,7 +16,7 @@ urlpatterns = [
     path("", include("advisory.notices.urls")),
     path("", include("advisory.reports.urls")),
     path("", include("advisory.common.urls")),
-    path("api/v1/", include("api.urls")),
+    path("api/", include("api.urls")),
     path("account/", include("allauth.urls")),
     path("admin/", admin.site.urls),
 ]
