@@ -5,13 +5,15 @@ from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, JsonResponse
+from django.http import Http404, HttpRequest, JsonResponse
 from django.utils.translation import gettext as _
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import exception_handler
 
+from advisory.common.calculation import CalculationRefused
 from advisory.common.errors import NotAllowed, Question, Refused
+from advisory.common.problems import FieldError, Problem, bad_input, problem
 
 CONTENT_TYPE = "application/problem+json"
 
@@ -19,60 +21,61 @@ CONTENT_TYPE = "application/problem+json"
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
     """Answer `error` as a problem object; None for what is a fault of ours."""
     if isinstance(error, NotAllowed | Http404 | PermissionDenied):
+        # whoever may not see a row is told what a stranger to it is told: it isn't there
         error = exceptions.NotFound(_("There is nothing here, or it is not yours to see."))
+    answer = exception_handler(error, context)
+    made = _problem_of(error, answer)
+    if made is None:
+        return None
+    response = Response(made.as_dict(), status=made.status, content_type=CONTENT_TYPE)
+    for name, value in answer.headers.items() if answer is not None else ():
+        if name.lower() not in {"content-type", "content-length"}:
+            response[name] = value
+    return response
+
+
+def problem_page(request: HttpRequest, exception: Exception | None, status: int) -> JsonResponse:
+    """Answer what never reached a view, or failed in one, as a problem object."""
+    phrase = HTTPStatus(status)
+    made = problem(
+        f"http-{status}", phrase.phrase, phrase.description or phrase.phrase, status=status
+    )
+    return JsonResponse(made.as_dict(), status=status, content_type=CONTENT_TYPE)
+
+
+def _problem_of(error: Exception, answer: Response | None) -> Problem | None:
+    if isinstance(error, CalculationRefused):
+        return error.problem
     if isinstance(error, Question):
-        return _problem(409, error.code, error.message, [_entry(error.field, error.message)])
+        return _refused(error, _("A question first"), 409)
     if isinstance(error, Refused):
-        return _problem(422, error.code, error.message, [_entry(error.field, error.message)])
-    response = exception_handler(error, context)
-    if response is None:
+        return _refused(error, _("Not done, and nothing was saved"), 422)
+    if answer is None:
         return None
     if isinstance(error, exceptions.ValidationError):
-        entries = list(_entries(error.detail))
-        detail = _("Nothing was saved. Mend the fields named in errors.")
-        made = _problem(400, "invalid", detail, entries)
-    else:
-        code = getattr(error, "default_code", "error")
-        made = _problem(response.status_code, code, str(getattr(error, "detail", error)), [])
-    for name, value in response.headers.items():
-        if name.lower() not in {"content-type", "content-length"}:
-            made[name] = value
-    return made
+        return bad_input(list(_field_errors(error.detail)))
+    slug = str(getattr(error, "default_code", "error")).replace("_", "-")
+    title = HTTPStatus(answer.status_code).phrase
+    detail = str(getattr(error, "detail", title))
+    return problem(slug, title, detail, status=answer.status_code)
 
 
-def problem_page(request: Any, exception: Exception | None = None, *, status: int) -> JsonResponse:
-    """Answer outside of a view (no such route, a fault of ours) as a problem object."""
-    body = _body(status, "error", str(HTTPStatus(status).description), [])
-    return JsonResponse(body, status=status, content_type=CONTENT_TYPE)
+def _refused(error: Refused, title: str, status: int) -> Problem:
+    slug = "question" if isinstance(error, Question) else "refused"
+    if error.code != "invalid":
+        slug = error.code.replace("_", "-")
+    errors = [FieldError(error.field, error.message)] if error.field else []
+    return problem(slug, title, error.message, status=status, errors=errors)
 
 
-def _body(status: int, code: str, detail: str, errors: list[dict[str, Any]]) -> dict[str, Any]:
-    return {
-        "type": "about:blank",
-        "title": HTTPStatus(status).phrase,
-        "status": status,
-        "detail": detail,
-        "code": code,
-        "errors": errors,
-    }
-
-
-def _problem(status: int, code: str, detail: str, errors: list[dict[str, Any]]) -> Response:
-    return Response(_body(status, code, detail, errors), status=status, content_type=CONTENT_TYPE)
-
-
-def _entry(field: str | None, message: str) -> dict[str, Any]:
-    return {"field": field or "", "message": message, "limit": None}
-
-
-def _entries(detail: Any, path: str = "") -> Iterator[dict[str, Any]]:
+def _field_errors(detail: Any, path: str = "") -> Iterator[FieldError]:
     if isinstance(detail, dict):
         for key, value in detail.items():
             name = "" if key == "non_field_errors" else str(key)
-            yield from _entries(value, f"{path}.{name}".strip("."))
+            yield from _field_errors(value, f"{path}.{name}".strip("."))
     elif isinstance(detail, list):
         for index, value in enumerate(detail):
             nested = isinstance(value, dict | list)
-            yield from _entries(value, f"{path}.{index}".strip(".") if nested else path)
+            yield from _field_errors(value, f"{path}[{index}]" if nested else path)
     else:
-        yield _entry(path, str(detail))
+        yield FieldError(path, str(detail))

@@ -1,7 +1,7 @@
-"""Routes of the API, version 1."""
+"""Routes of the API, by version."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
 app_name = "api"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns: list[URLPattern | URLResolver] = [path("v1/", include("api.v1.urls"))]

@@ -324,6 +324,16 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "ENUM_NAME_OVERRIDES": {
+        "BuildStateEnum": "advisory.register.enums.BuildState",
+        "DistanceUnitEnum": "advisory.people.enums.DistanceUnit",
+        "DueStateEnum": "advisory.plans.enums.DueState",
+        "FindingStateEnum": "advisory.findings.enums.FindingState",
+        "MeasuredQuantityEnum": "advisory.register.enums.MeasuredQuantity",
+        "OilServiceKindEnum": "advisory.lubrication.enums.ServiceKind",
+        "PositionKindEnum": "advisory.register.enums.PositionKind",
+        "UnitKindEnum": "advisory.register.enums.UnitKind",
+    },
 }
 
 LOGGING = {

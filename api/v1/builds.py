@@ -1,0 +1,105 @@
+"""Build sheets: written figure by figure, then signed."""
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, serializers, status
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from advisory.common.quantities import LENGTH
+from advisory.people.rules import Permission
+from advisory.register import actions
+from advisory.register.enums import MeasuredQuantity
+from advisory.register.models import Build, BuildMeasurement, Position, Unit
+from api.fields import QuantityField, ScopedRelatedField
+from api.scoped import ScopedReadViewSet, find_or_404, person_of
+
+
+class MeasurementSerializer(serializers.ModelSerializer[BuildMeasurement]):
+    """One figure of a build sheet, and what was typed."""
+
+    value = QuantityField(LENGTH, "mm", read_only=True)
+    uncertainty = QuantityField(LENGTH, "mm", read_only=True, allow_null=True)
+
+    class Meta:
+        model = BuildMeasurement
+        fields = ("position", "quantity", "value", "uncertainty", "as_typed", "instrument")
+
+
+class NewMeasurementSerializer(serializers.Serializer[Any]):
+    """A figure to write down, with its unit: "1.5 thou", "0.04 mm"."""
+
+    position = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN, queryset=Position.objects.all()
+    )
+    typed = serializers.CharField(max_length=40)
+    quantity = serializers.ChoiceField(choices=MeasuredQuantity.choices, required=False)
+    uncertainty = serializers.CharField(max_length=40, required=False)
+    instrument = serializers.CharField(max_length=80, required=False)
+    confirm = serializers.BooleanField(default=False)
+
+
+class SignSerializer(serializers.Serializer[Any]):
+    """Whether gaps in the sheet are meant."""
+
+    confirm = serializers.BooleanField(default=False)
+
+
+class BuildSerializer(serializers.ModelSerializer[Build]):
+    """A build sheet."""
+
+    unit = ScopedRelatedField(permission=Permission.BUILD_UNIT, queryset=Unit.objects.all())
+    measurements = MeasurementSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Build
+        fields = (
+            "id",
+            "unit",
+            "built_on",
+            "revision",
+            "state",
+            "new_white_metal",
+            "notes",
+            "signed_at",
+            "measurements",
+        )
+        read_only_fields = ("id", "revision", "state", "signed_at")
+
+
+class BuildViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+    """The build sheets of the units that the caller may see."""
+
+    permission = Permission.VIEW_UNIT
+    queryset = Build.objects.prefetch_related("measurements")
+    serializer_class = BuildSerializer
+    filterset_fields = ("unit", "state")
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Start a sheet."""
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        build = actions.start_build(by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(build).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=NewMeasurementSerializer, responses=BuildSerializer)
+    @action(detail=True, methods=["post"])
+    def measurements(self, request: Request, pk: str) -> Response:
+        """Write one figure down; of the same position and quantity, the last one stands."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        wanted = NewMeasurementSerializer(data=request.data, context=self.get_serializer_context())
+        wanted.is_valid(raise_exception=True)
+        actions.record_measurement(build=build, by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(self.get_object()).data)
+
+    @extend_schema(request=SignSerializer, responses=BuildSerializer)
+    @action(detail=True, methods=["post"])
+    def sign(self, request: Request, pk: str) -> Response:
+        """Sign the sheet; from then on it can't be changed."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        wanted = SignSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        actions.sign_build(build=build, by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(self.get_object()).data)

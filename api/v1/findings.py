@@ -1,0 +1,136 @@
+"""What owners saw, and what the workshop says to it."""
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, serializers, status
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from advisory.common.quantities import LENGTH, QuantityError, read_quantity
+from advisory.findings import actions
+from advisory.findings.models import Answer, Finding, FindingPhoto
+from advisory.people.rules import Permission
+from advisory.register.models import Position, Unit
+from api.fields import QuantityField, ScopedRelatedField
+from api.scoped import ScopedReadViewSet, find_or_404, person_of
+
+
+class AnswerSerializer(serializers.ModelSerializer[Answer]):
+    """What the workshop says."""
+
+    by = serializers.StringRelatedField[Any](read_only=True)
+
+    class Meta:
+        model = Answer
+        fields = ("id", "by", "at", "text")
+        read_only_fields = ("id", "at")
+
+
+class PhotoSerializer(serializers.ModelSerializer[FindingPhoto]):
+    """A photo of a finding."""
+
+    url = serializers.SerializerMethodField()
+
+    class Meta:
+        model = FindingPhoto
+        fields = ("id", "width", "height", "url")
+
+    def get_url(self, photo: FindingPhoto) -> str:
+        """Return where it can be fetched, by those who may see the finding."""
+        return reverse("findings:photo", args=[photo.pk], request=self.context.get("request"))
+
+
+class FindingSerializer(serializers.ModelSerializer[Finding]):
+    """What was seen, and how it stands."""
+
+    value = QuantityField(LENGTH, "mm", read_only=True, allow_null=True)
+    answers = AnswerSerializer(many=True, read_only=True)
+    photos = PhotoSerializer(many=True, read_only=True)
+
+    class Meta:
+        model = Finding
+        fields = (
+            "id",
+            "unit",
+            "position",
+            "seen_on",
+            "text",
+            "shown",
+            "quantity",
+            "value",
+            "as_typed",
+            "judgement",
+            "state",
+            "sent_at",
+            "answers",
+            "photos",
+        )
+
+
+class NewFindingSerializer(serializers.Serializer[Any]):
+    """A finding to report; photos come as files of a multipart form."""
+
+    unit = ScopedRelatedField(permission=Permission.REPORT_FINDING, queryset=Unit.objects.all())
+    position = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN,
+        queryset=Position.objects.all(),
+        required=False,
+        allow_null=True,
+    )
+    seen_on = serializers.DateField()
+    text = serializers.CharField()
+    measured = serializers.CharField(
+        required=False, max_length=40, help_text='With its unit: "17 thou", "0.43 mm".'
+    )
+    shown = serializers.IntegerField(required=False, min_value=0)
+    photos = serializers.ListField(child=serializers.FileField(), required=False, max_length=6)
+    client_key = serializers.CharField(
+        required=False, max_length=64, help_text="Made once by the caller: sent twice, kept once."
+    )
+    confirm = serializers.BooleanField(default=False)
+
+
+class FindingViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+    """One's own findings, and those sent to one's workshop."""
+
+    permission = Permission.VIEW_FINDING
+    queryset = Finding.objects.prefetch_related("answers__by", "photos")
+    serializer_class = FindingSerializer
+    filterset_fields = ("unit", "state", "judgement")
+
+    @extend_schema(request=NewFindingSerializer, responses={201: FindingSerializer})
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Report what was seen to the workshop that built the unit."""
+        wanted = NewFindingSerializer(data=request.data, context=self.get_serializer_context())
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        measured = said.pop("measured", "")
+        finding = actions.report_finding(
+            by=person_of(request), value=_metres(measured), as_typed=measured, **said
+        )
+        made = self.get_queryset().get(pk=finding.pk)
+        return Response(self.get_serializer(made).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=AnswerSerializer, responses={201: AnswerSerializer})
+    @action(detail=True, methods=["post"])
+    def answers(self, request: Request, pk: str) -> Response:
+        """Answer the owner."""
+        finding = find_or_404(request, Permission.ANSWER_FINDING, Finding.objects.all(), pk)
+        wanted = AnswerSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        answer = actions.answer_finding(
+            finding=finding, text=wanted.validated_data["text"], by=person_of(request)
+        )
+        return Response(AnswerSerializer(answer).data, status=status.HTTP_201_CREATED)
+
+
+def _metres(measured: str) -> float | None:
+    if not measured:
+        return None
+    try:
+        return read_quantity(measured, LENGTH).si
+    except QuantityError as error:
+        raise serializers.ValidationError({"measured": [error.message]}) from error

@@ -1,0 +1,292 @@
+"""Cars, designs, units, builds."""
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, serializers, status
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from advisory.common.quantities import FORCE, LENGTH, VOLUME
+from advisory.people.enums import DistanceUnit
+from advisory.people.models import Organisation
+from advisory.people.rules import Permission
+from advisory.register import actions
+from advisory.register.models import (
+    Car,
+    Design,
+    Fitting,
+    MaintenanceInstruction,
+    Position,
+    Unit,
+)
+from api.fields import QuantityField, ScopedRelatedField
+from api.scoped import Scoped, ScopedReadViewSet, find_or_404, person_of
+from api.v1.usage import LogbookMixin
+
+
+class CarSerializer(serializers.ModelSerializer[Car]):
+    """A car and how it is used."""
+
+    expected_annual_distance = QuantityField(LENGTH, "km", allow_null=True, required=False)
+
+    class Meta:
+        model = Car
+        fields = (
+            "id",
+            "maker",
+            "model",
+            "year",
+            "roads",
+            "short_run_share",
+            "expected_annual_distance",
+        )
+
+
+class NewCarSerializer(CarSerializer):
+    """A car that comes into the register, with what its odometer shows."""
+
+    odometer_unit = serializers.ChoiceField(choices=DistanceUnit.choices, default=DistanceUnit.MILE)
+    odometer_digits = serializers.IntegerField(default=5, min_value=3, max_value=7)
+    shown = serializers.IntegerField(required=False, min_value=0)
+    shown_on = serializers.DateField(required=False)
+
+    class Meta:
+        model = Car
+        fields = (
+            *CarSerializer.Meta.fields,
+            "odometer_unit",
+            "odometer_digits",
+            "shown",
+            "shown_on",
+        )
+
+
+class CarViewSet(LogbookMixin, mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadViewSet):
+    """The caller's cars, and those that carry a unit of the caller's workshop, with consent."""
+
+    permission = Permission.VIEW_USE
+    queryset = Car.objects.all()
+    serializer_class = CarSerializer
+    filterset_fields = ("year", "roads")
+    http_method_names = ("get", "post", "patch", "head", "options")
+
+    @extend_schema(request=NewCarSerializer, responses={201: CarSerializer})
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Add a car of one's own."""
+        wanted = NewCarSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        car = actions.add_car(by=person_of(request), **wanted.validated_data)
+        return Response(CarSerializer(car).data, status=status.HTTP_201_CREATED)
+
+    def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Change what is said of a car; what is left out stays."""
+        car = self.get_object()
+        wanted = CarSerializer(car, data=request.data, partial=True)
+        wanted.is_valid(raise_exception=True)
+        names = [name for name in CarSerializer.Meta.fields if name != "id"]
+        said = {name: getattr(car, name) for name in names} | wanted.validated_data
+        return Response(
+            CarSerializer(actions.change_car(car=car, by=person_of(request), **said)).data
+        )
+
+
+class PositionSerializer(serializers.ModelSerializer[Position]):
+    """One place of a design."""
+
+    diameter = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    length = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    surface_roughness = QuantityField(LENGTH, "um", allow_null=True, required=False)
+    load = QuantityField(FORCE, "N", allow_null=True, required=False)
+    as_built_least = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    as_built_most = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    look_into_above = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    wear_limit = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+
+    class Meta:
+        model = Position
+        fields = (
+            "id",
+            "order",
+            "kind",
+            "name",
+            "material",
+            "diameter",
+            "length",
+            "surface_roughness",
+            "load",
+            "as_built_least",
+            "as_built_most",
+            "look_into_above",
+            "wear_limit",
+        )
+        read_only_fields = ("id", "order")
+
+
+class InstructionSerializer(serializers.ModelSerializer[MaintenanceInstruction]):
+    """What the workshop says of one kind of work."""
+
+    distance = QuantityField(LENGTH, "km", allow_null=True, required=False)
+
+    class Meta:
+        model = MaintenanceInstruction
+        fields = ("work", "distance", "months", "text")
+
+
+class DesignSerializer(serializers.ModelSerializer[Design]):
+    """A kind of unit."""
+
+    sump_volume = QuantityField(VOLUME, "litre", allow_null=True, required=False)
+    positions = PositionSerializer(many=True)
+    instructions = InstructionSerializer(many=True, read_only=True)
+    workshop = ScopedRelatedField(
+        permission=Permission.REGISTER_UNIT, queryset=Organisation.objects.all()
+    )
+
+    class Meta:
+        model = Design
+        fields = (
+            "id",
+            "workshop",
+            "kind",
+            "name",
+            "version",
+            "description",
+            "speed_ratio",
+            "sump_volume",
+            "lubricant_code",
+            "positions",
+            "instructions",
+        )
+        read_only_fields = ("id", "version")
+
+
+class DesignViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+    """Starter designs, one's workshop's designs, and those of one's units."""
+
+    permission = Permission.VIEW_DESIGN
+    queryset = Design.objects.prefetch_related("positions", "instructions")
+    serializer_class = DesignSerializer
+    filterset_fields = ("kind", "workshop")
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Write a design for one's workshop."""
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        positions = [actions.PositionData(**position) for position in said.pop("positions")]
+        design = actions.create_design(by=person_of(request), positions=positions, **said)
+        made = self.get_queryset().get(pk=design.pk)
+        return Response(self.get_serializer(made).data, status=status.HTTP_201_CREATED)
+
+
+class UnitSerializer(serializers.ModelSerializer[Unit]):
+    """A unit."""
+
+    design = ScopedRelatedField(permission=Permission.VIEW_DESIGN, queryset=Design.objects.all())
+    workshop = ScopedRelatedField(
+        permission=Permission.REGISTER_UNIT,
+        queryset=Organisation.objects.all(),
+        allow_null=True,
+        required=False,
+    )
+    kind = serializers.CharField(source="design.kind", read_only=True)
+
+    class Meta:
+        model = Unit
+        fields = ("id", "design", "kind", "workshop", "serial", "name", "created_at")
+        read_only_fields = ("id", "created_at")
+
+
+class FittingSerializer(serializers.ModelSerializer[Fitting]):
+    """A unit's stay in a car."""
+
+    car = ScopedRelatedField(permission=Permission.KEEP_USE, queryset=Car.objects.all())
+    date = serializers.DateField(source="from_date")
+    shown = serializers.IntegerField(
+        source="from_reading", required=False, allow_null=True, min_value=0
+    )
+    confirm = serializers.BooleanField(write_only=True, default=False)
+
+    class Meta:
+        model = Fitting
+        fields = ("id", "car", "date", "shown", "until_date", "until_reading", "confirm")
+        read_only_fields = ("id", "until_date", "until_reading")
+
+
+class UnitNameSerializer(serializers.Serializer[Any]):
+    """What may be changed on a unit."""
+
+    name = serializers.CharField(allow_blank=True, max_length=120)
+    serial = serializers.CharField(allow_blank=True, max_length=60)
+
+
+class HandOverSerializer(serializers.Serializer[Any]):
+    """Whom a unit is given to."""
+
+    email = serializers.EmailField()
+
+
+class UnitViewSet(mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadViewSet):
+    """The caller's units, and those that the caller's workshop built."""
+
+    permission = Permission.VIEW_UNIT
+    queryset = Unit.objects.select_related("design")
+    serializer_class = UnitSerializer
+    filterset_fields = ("design", "design__kind", "workshop", "serial")
+    http_method_names = ("get", "post", "patch", "head", "options")
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Add a unit: one's own, or onto the books of one's workshop."""
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        unit = actions.add_unit(by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(unit).data, status=status.HTTP_201_CREATED)
+
+    def partial_update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Change a unit's name or serial number."""
+        unit = find_or_404(request, Permission.CHANGE_UNIT, self.get_queryset(), kwargs["pk"])
+        wanted = UnitNameSerializer(data=request.data, partial=True)
+        wanted.is_valid(raise_exception=True)
+        said = {"name": unit.name, "serial": unit.serial} | wanted.validated_data
+        unit = actions.change_unit(unit=unit, by=person_of(request), **said)
+        return Response(self.get_serializer(unit).data)
+
+    @extend_schema(request=FittingSerializer, responses={201: FittingSerializer})
+    @action(detail=True, methods=["post"])
+    def fit(self, request: Request, pk: str) -> Response:
+        """Say which car the unit is in from a day on."""
+        unit = self.get_object()
+        wanted = FittingSerializer(data=request.data, context=self.get_serializer_context())
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        fitting = actions.fit_unit(
+            unit=unit,
+            car=said["car"],
+            date=said["from_date"],
+            shown=said.get("from_reading"),
+            confirm=said["confirm"],
+            by=person_of(request),
+        )
+        return Response(FittingSerializer(fitting).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=HandOverSerializer, responses=UnitSerializer)
+    @action(detail=True, methods=["post"])
+    def hand_over(self, request: Request, pk: str) -> Response:
+        """Give the workshop's unit to its owner, who has an account."""
+        wanted = HandOverSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        unit = actions.hand_over(
+            unit=self.get_object(), email=wanted.validated_data["email"], by=person_of(request)
+        )
+        return Response(self.get_serializer(unit).data)
+
+
+class FittingViewSet(mixins.ListModelMixin, Scoped):
+    """Which car a unit was in, and when."""
+
+    permission = Permission.VIEW_USE
+    queryset = Fitting.objects.all()
+    serializer_class = FittingSerializer
+    filterset_fields = ("unit", "car")

@@ -1,0 +1,48 @@
+"""Routes of version 1."""
+
+from django.urls import URLPattern, URLResolver, path
+from drf_spectacular.views import SpectacularAPIView
+from rest_framework.routers import SimpleRouter
+
+from api.v1 import (
+    builds,
+    calculations,
+    findings,
+    lubrication,
+    notices,
+    people,
+    plans,
+    register,
+    reports,
+    usage,
+)
+
+router = SimpleRouter()
+router.register("organisations", people.OrganisationViewSet)
+router.register("consents", people.ConsentViewSet)
+router.register("cars", register.CarViewSet)
+router.register("odometers", usage.OdometerViewSet)
+router.register("readings", usage.ReadingViewSet)
+router.register("lay-ups", usage.LayUpViewSet)
+router.register("designs", register.DesignViewSet)
+router.register("units", register.UnitViewSet)
+router.register("builds", builds.BuildViewSet)
+router.register("fittings", register.FittingViewSet)
+router.register("lubricants", lubrication.LubricantViewSet)
+router.register("oil-arrangements", lubrication.ArrangementViewSet)
+router.register("oil-services", lubrication.OilServiceViewSet)
+router.register("oil-advice", lubrication.AdviceViewSet)
+router.register("plan-items", plans.PlanItemViewSet)
+router.register("work-done", plans.WorkDoneViewSet)
+router.register("findings", findings.FindingViewSet)
+router.register("reminders", notices.ReminderViewSet)
+router.register("calendar-feeds", notices.FeedViewSet)
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("schema/", SpectacularAPIView.as_view(), name="schema"),
+    path("me/", people.MeView.as_view(), name="me"),
+    path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
+    path("clubs/<int:pk>/fleet/", reports.FleetReportView.as_view(), name="fleet"),
+    *calculations.calculator_routes(),
+    *router.urls,
+]
