@@ -47,7 +47,11 @@ def test_four_processes_writing_at_once_lose_nothing(odometer: Odometer, owner: 
     for writer in writers:
         assert writer.stdout is not None
         assert writer.stdout.readline() == "ready\n"
-    errors = [writer.communicate("go\n", timeout=120)[1] for writer in writers]
+    for writer in writers:
+        assert writer.stdin is not None
+        writer.stdin.write("go\n")
+        writer.stdin.flush()
+    errors = [writer.communicate(timeout=120)[1] for writer in writers]
     assert [writer.returncode for writer in writers] == [0] * PROCESSES, errors
     assert Reading.objects.count() - before == PROCESSES * TIMES
     owner.refresh_from_db()
