@@ -63,8 +63,8 @@ def message_keys(person: Person) -> Any:
     """Return kind, key and time of all messages, newest first, to be cut into pages."""
 
     def keys(rows: Any, kind: str, at: str) -> Any:
-        named = rows.order_by().annotate(kind=Value(kind, CharField()), at=F(at))
-        return named.values_list("kind", "pk", "at")
+        named = rows.order_by().annotate(told=Value(kind, CharField()), at=F(at))
+        return named.values_list("told", "pk", "at")
 
     return (
         keys(_reminders(person), REMINDER, "raised_at")

@@ -1,0 +1,300 @@
+"""The calendar feed, read back by two parsers that are not ours to write: icalendar and vobject.
+
+RFC 5545: lines end in CRLF and have at most 75 octets (3.1); COMMA, SEMICOLON, BACKSLASH and line
+breaks in a text are escaped (3.3.11); an all-day entry's DTEND is the day after (3.6.1).
+"""
+
+from datetime import UTC, date, datetime, timedelta
+
+import icalendar
+import pytest
+import vobject
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from advisory.common.errors import NotAllowed, Refused
+from advisory.common.models import AuditEntry
+from advisory.notices.actions.feeds import MOST_FEEDS, make_feed, revoke_feed
+from advisory.notices.models import CalendarFeed
+from advisory.plans.enums import DueState
+from advisory.plans.models import PlanItem
+from advisory.register.enums import WorkKind
+from advisory.usage.models import LayUp
+from tests.notices.conftest import make_item
+
+pytestmark = pytest.mark.django_db
+
+CHANGED = datetime(2024, 5, 1, 10, 30, 15, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def _at_an_https_address(settings) -> None:
+    settings.BASE_URL = "https://advisory.example"
+    settings.ALLOWED_HOSTS = ["testserver"]
+
+
+@pytest.fixture
+def feed(owner) -> CalendarFeed:
+    return make_feed(by=owner)
+
+
+def url_of(feed: CalendarFeed) -> str:
+    return reverse("notices:feed", args=[feed.secret])
+
+
+def body(feed: CalendarFeed) -> bytes:
+    response = Client().get(url_of(feed))
+    assert response.status_code == 200
+    return response.content
+
+
+def events(feed: CalendarFeed) -> list[icalendar.Event]:
+    return list(icalendar.Calendar.from_ical(body(feed)).walk("VEVENT"))
+
+
+def test_the_whole_plan_stands_in_it_as_days(feed, unit) -> None:
+    make_item(unit, WorkKind.OIL_CHANGE, forecast_date=date(2026, 6, 1))
+    make_item(unit, WorkKind.PIPE_CHECK, DueState.AHEAD, forecast_date=date(2026, 9, 30))
+
+    first, second = events(feed)
+
+    assert (first["DTSTART"].dt, first["DTEND"].dt) == (date(2026, 6, 1), date(2026, 6, 2))
+    assert (second["DTSTART"].dt, second["DTEND"].dt) == (date(2026, 9, 30), date(2026, 10, 1))
+    assert first["SUMMARY"] == "Oil change: Pattern 4 blower 0417"
+    assert first["URL"] == f"https://advisory.example/units/{unit.pk}/plan/oil_change/"
+    assert first["TRANSP"] == "TRANSPARENT"
+
+
+def test_a_second_parser_reads_the_same(feed, unit) -> None:
+    make_item(unit, forecast_date=date(2026, 6, 1), reasons=[{"code": "no_reading"}])
+
+    calendar = vobject.readOne(body(feed).decode())
+
+    (event,) = calendar.vevent_list
+    assert event.dtstart.value == date(2026, 6, 1)
+    assert event.dtend.value == date(2026, 6, 2)
+    assert event.summary.value == "Oil change: Pattern 4 blower 0417"
+    assert "Without an odometer reading" in event.description.value
+    assert "Hot oil burns" in event.description.value
+    assert [alarm.trigger.value for alarm in event.valarm_list] == [
+        timedelta(days=-7, hours=9),
+        timedelta(hours=9),
+    ]
+    assert {alarm.action.value for alarm in event.valarm_list} == {"DISPLAY"}
+
+
+def test_what_it_must_have_it_has(feed, unit) -> None:
+    """RFC 5545, 3.6 and 3.6.1: PRODID, VERSION; UID and DTSTAMP of each entry, each once."""
+    item = make_item(unit, updated_at=CHANGED)
+
+    calendar = icalendar.Calendar.from_ical(body(feed))
+    (event,) = calendar.walk("VEVENT")
+
+    assert calendar["VERSION"] == "2.0"
+    assert calendar["PRODID"]
+    assert "METHOD" not in calendar
+    assert event["UID"] == f"plan-item-{item.pk}@advisory.example"
+    assert event["DTSTAMP"].dt == event["LAST-MODIFIED"].dt == CHANGED
+    for name in ("UID", "DTSTAMP", "DTSTART", "SUMMARY", "SEQUENCE"):
+        assert not isinstance(event[name], list)
+
+
+def test_a_change_keeps_the_uid_and_raises_the_sequence(feed, unit) -> None:
+    item = make_item(unit, updated_at=CHANGED, forecast_date=date(2026, 6, 1))
+    (before,) = events(feed)
+
+    PlanItem.objects.filter(pk=item.pk).update(
+        forecast_date=date(2026, 6, 20), updated_at=CHANGED + timedelta(seconds=1)
+    )
+    (after,) = events(feed)
+
+    assert after["UID"] == before["UID"]
+    assert after["DTSTART"].dt == date(2026, 6, 20)
+    assert after["SEQUENCE"] == before["SEQUENCE"] + 1
+    assert after["LAST-MODIFIED"].dt > before["LAST-MODIFIED"].dt
+
+
+def test_a_sequence_fits_into_its_integer(feed, unit) -> None:
+    make_item(unit, updated_at=datetime(2090, 1, 1, tzinfo=UTC))
+
+    # RFC 5545, 3.3.8: -2147483648 to 2147483647
+    assert events(feed)[0]["SEQUENCE"] < 2**31
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Blower; front, left\\right",
+        "Line one\nline two\r\nBEGIN:VEVENT",
+        "Überholter Lader №7 " + "ä" * 80,
+        "A" * 119,
+    ],
+    ids=["marks", "line breaks", "not ascii", "long"],
+)
+def test_names_come_back_as_they_were_from_both_parsers(feed, unit, name) -> None:
+    unit.name = name
+    unit.save()
+    make_item(unit)
+
+    raw = body(feed)
+    (event,) = events(feed)
+    (second,) = vobject.readOne(raw.decode()).vevent_list
+
+    expected = f"Oil change: {name}".replace("\r\n", "\n")
+    assert event["SUMMARY"] == expected
+    assert second.summary.value == expected
+    assert raw.count(b"\r\nBEGIN:VEVENT\r\n") == 1
+    lines = raw.split(b"\r\n")
+    assert max(len(line) for line in lines) <= 75
+    assert b"\n" not in b"".join(lines)
+
+
+@pytest.mark.parametrize(
+    "fields",
+    [
+        {"state": DueState.RESTING},
+        {"in_force": False},
+        {"forecast_date": None},
+    ],
+)
+def test_what_rests_or_has_no_day_is_left_out(feed, unit, fields) -> None:
+    make_item(unit, **fields)
+
+    assert events(feed) == []
+
+
+def test_while_the_car_is_laid_up_only_its_own_work_is_in_it(feed, unit, car) -> None:
+    make_item(unit, WorkKind.OIL_CHANGE)
+    make_item(unit, WorkKind.COOLANT_STRENGTH)
+    LayUp.objects.create(car=car, from_date=date(2024, 1, 1))
+
+    assert [event["SUMMARY"].split(":")[0] for event in events(feed)] == ["Coolant strength"]
+
+
+def test_only_the_persons_own_units_are_in_it(feed, unit, make_owner) -> None:
+    make_owner("Other One", WorkKind.OIL_CHANGE)
+    make_item(unit)
+
+    assert len(events(feed)) == 1
+
+
+def test_a_unit_that_was_sold_is_no_longer_in_it(feed, unit, second_owner) -> None:
+    make_item(unit)
+    unit.owner = second_owner
+    unit.save()
+
+    assert events(feed) == []
+
+
+def test_a_fitter_sees_no_owners_plan_in_their_feed(whole_unit, fitter) -> None:
+    make_item(whole_unit)
+
+    assert events(make_feed(by=fitter)) == []
+
+
+def test_a_revoked_address_is_not_found(feed, owner) -> None:
+    revoke_feed(feed=feed, by=owner)
+
+    assert Client().get(url_of(feed)).status_code == 404
+
+
+def test_the_address_of_who_has_left_is_not_found(feed, owner) -> None:
+    owner.is_active = False
+    owner.save()
+
+    assert Client().get(url_of(feed)).status_code == 404
+
+
+def test_an_address_that_nobody_made_is_not_found(db) -> None:
+    assert Client().get("/calendar/guess.ics").status_code == 404
+
+
+def test_an_address_cannot_be_guessed(owner) -> None:
+    secrets = {make_feed(by=owner).secret for _ in range(5)}
+
+    assert len(secrets) == 5
+    assert min(map(len, secrets)) >= 32  # 24 bytes at random
+
+
+def test_who_has_it_already_gets_no_second_copy(feed, unit) -> None:
+    make_item(unit)
+    first = Client().get(url_of(feed))
+    assert first["Content-Type"] == "text/calendar; charset=utf-8"
+    assert "private" in first["Cache-Control"]
+
+    for headers in (
+        {"If-None-Match": first["ETag"]},
+        {"If-None-Match": f'W/{first["ETag"]}, "other"'},
+        {"If-Modified-Since": first["Last-Modified"]},
+    ):
+        again = Client().get(url_of(feed), headers=headers)
+        assert again.status_code == 304
+        assert again.content == b""
+
+
+@pytest.mark.parametrize("change", ["item", "name", "units", "sold"])
+def test_whatever_changes_it_a_new_copy_is_given(feed, unit, owner, second_owner, change) -> None:
+    item = make_item(unit)
+    etag = Client().get(url_of(feed))["ETag"]
+    if change == "item":
+        item.updated_at += timedelta(seconds=1)
+        item.save()
+    if change == "name":
+        unit.name = "Spare blower"
+    if change == "sold":
+        unit.owner = second_owner
+    unit.save()
+    if change == "units":
+        owner.distance_unit = "km"
+        owner.save()
+
+    assert Client().get(url_of(feed), headers={"If-None-Match": etag}).status_code == 200
+
+
+def test_a_later_date_is_not_taken_for_the_same_copy(feed, unit) -> None:
+    make_item(unit)
+
+    later = {"If-Modified-Since": "Fri, 01 Jan 2100 00:00:00 GMT"}
+
+    assert Client().get(url_of(feed), headers=later).status_code == 200
+
+
+def test_a_feed_takes_the_same_queries_with_one_item_and_with_three(feed, unit) -> None:
+    def queries() -> int:
+        with CaptureQueriesContext(connection) as caught:
+            body(feed)
+        return len(caught)
+
+    make_item(unit, WorkKind.OIL_CHANGE)
+    one = queries()
+    make_item(unit, WorkKind.PIPE_CHECK)
+    make_item(unit, WorkKind.SEAL_WEEP)
+
+    assert queries() == one
+
+
+def test_making_and_revoking_is_noted_once(owner) -> None:
+    feed = make_feed(by=owner)
+    revoke_feed(feed=feed, by=owner)
+    revoke_feed(feed=feed, by=owner)
+
+    assert list(AuditEntry.objects.order_by("id").values_list("action", flat=True)) == [
+        "make_feed",
+        "revoke_feed",
+    ]
+
+
+@pytest.mark.parametrize("who", ["stranger", "fitter", "second_owner"])
+def test_nobody_else_revokes_it(feed, request, who) -> None:
+    with pytest.raises(NotAllowed):
+        revoke_feed(feed=feed, by=request.getfixturevalue(who))
+
+
+def test_so_many_and_no_more(owner) -> None:
+    for _ in range(MOST_FEEDS):
+        make_feed(by=owner)
+
+    with pytest.raises(Refused, match="10 addresses already"):
+        make_feed(by=owner)

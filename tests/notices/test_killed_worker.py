@@ -1,0 +1,120 @@
+"""A real worker behind a real broker, killed in the middle: every mail arrives, none is missing."""
+
+from collections.abc import Callable
+from email import message_from_bytes
+from pathlib import Path
+
+import pytest
+from django.db import connection
+from django.utils import timezone
+
+from advisory.config.machine.waiting import wait_until
+from advisory.notices import tasks
+from advisory.notices.actions.reminders import raise_reminders
+from advisory.notices.enums import MailState
+from advisory.notices.models import Mail, Reminder
+from advisory.register.enums import WorkKind
+from tests.notices.conftest import NOON
+from tests.notices.sink import running_sink
+from tests.worker import Worker
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+MAILS = 200
+KILLED_AT = (30, 90)
+# What a worker does at once: so many mails can be on their way when it is killed.
+THREADS = 2
+
+
+@pytest.fixture
+def owners(make_owner) -> int:
+    for number in range(MAILS):
+        make_owner(f"Owner {number:03}", WorkKind.OIL_CHANGE)
+    return MAILS
+
+
+def let_the_hold_run_out() -> None:
+    """As if as much time had passed as a dead worker's hold lasts."""
+    Mail.objects.filter(state=MailState.WAITING).update(held_until=None, next_try_at=NOON)
+
+
+def deliver_with_a_worker_killed_on_the_way(worker: Worker, arrived: Callable[[], int]) -> None:
+    for count in KILLED_AT:
+        for _ in range(THREADS):
+            tasks.deliver_waiting_mail.delay()
+        wait_until(lambda: arrived() >= count, seconds=60, what=f"{count} mails")  # noqa: B023
+        worker.kill()
+        assert arrived() < MAILS, "It was done before it could be killed."
+        let_the_hold_run_out()
+        worker.start()
+    tasks.deliver_waiting_mail.delay()
+    wait_until(
+        lambda: not Mail.objects.filter(state=MailState.WAITING).exists(),
+        seconds=60,
+        what="All mails sent",
+    )
+
+
+def written(folder: Path) -> list[Path]:
+    return list(folder.glob("*.eml"))
+
+
+def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners) -> None:
+    raise_reminders(now=NOON)
+    expected = set(Mail.objects.values_list("message_id", flat=True))
+    assert len(expected) == MAILS
+
+    deliver_with_a_worker_killed_on_the_way(worker, lambda: len(written(worker.mail)))
+
+    found = [message_from_bytes(path.read_bytes()) for path in written(worker.mail)]
+    assert len(found) == MAILS
+    assert {message["Message-ID"] for message in found} == expected
+    assert all("Before you touch anything" in str(message.get_payload(0)) for message in found)
+    assert Mail.objects.filter(state=MailState.SENT).count() == MAILS
+
+
+def test_over_smtp_none_is_missing_and_none_doubled_but_what_was_on_its_way(
+    worker: Worker, owners
+) -> None:
+    raise_reminders(now=NOON)
+    expected = set(Mail.objects.values_list("message_id", flat=True))
+    with running_sink() as (sink, port):
+        worker.kill()
+        worker.environ["MAIL_URL"] = f"smtp://127.0.0.1:{port}"
+        worker.start()
+
+        deliver_with_a_worker_killed_on_the_way(worker, lambda: len(sink.taken))
+
+        assert set(sink.taken) == expected
+        doubled = [message_id for message_id, times in sink.taken.items() if times > 1]
+        assert len(doubled) <= len(KILLED_AT) * THREADS
+        assert max(sink.taken.values()) <= 1 + len(KILLED_AT)
+
+
+def test_killed_while_it_raises_reminders_each_is_told_once(worker: Worker, owners) -> None:
+    tasks.raise_reminders.delay()
+    wait_until(
+        lambda: "raise_reminders" in worker.log.read_text(), seconds=30, what="The job's start"
+    )
+    worker.kill()
+    connection.close()
+    worker.start()
+    for _ in range(2):
+        tasks.raise_reminders.delay()
+    wait_until(lambda: Reminder.objects.count() >= MAILS, seconds=60, what="All reminders")
+    tasks.deliver_waiting_mail.delay()
+    wait_until(
+        lambda: (
+            not Mail.objects.filter(
+                state=MailState.WAITING, next_try_at__lte=timezone.now()
+            ).exists()
+        ),
+        seconds=60,
+        what="All mails sent that may be",
+    )
+
+    assert Reminder.objects.count() == MAILS
+    mails = Mail.objects.all()
+    assert mails.count() == MAILS
+    assert {mail.reminders.count() for mail in mails} == {1}
+    assert len({mail.person_id for mail in mails}) == MAILS
