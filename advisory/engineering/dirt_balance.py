@@ -149,7 +149,7 @@ def dirt_balance(
     ratio = residue * carried
     concentration = added * _grown(ratio, count) + carried * ratio ** (count - 1.0) * start
 
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         steady = np.where(removal > 0.0, ingress / (volume * removal), np.inf)
         time_constant = np.where(removal > 0.0, 1.0 / removal, np.inf)
     shape = concentration.shape

@@ -141,18 +141,6 @@ class _Balance:
                 break
         return np.where(np.isinf(self.clearing), start, distance)
 
-    def full_filter_distance(self, full_at: FloatArray) -> FloatArray:
-        """Distance to the permitted mass where the filter is full before it [m].
-
-        From there on all dirt stays afloat, so that the mass grows by a straight line.
-        """
-        after = np.exp(-full_at / self.clearing)
-        kept = 1.0 - self.residue * after
-        fines = self.fines * self.ingress / (1.0 - self.residue)
-        coarse = (1.0 - self.fines) * self.ingress / kept
-        distance = (self.permitted - self.coarse(full_at) + coarse * full_at) / (fines + coarse)
-        return np.where(full_at > 0.0, distance, self.unfiltered_distance)
-
 
 @dataclass(frozen=True)
 class DirtLimit:
@@ -176,8 +164,8 @@ def dirt_limit(table: Columns) -> DirtLimit:
 
     The dirt is of two sizes: what a filter can take out, by the mass balance of a well-mixed sump,
     and fines below its rating, which gather as if there were no filter. The fill goes on in the
-    rhythm it has had, so that the residue of each drain is counted. Once the element is full it
-    counts as none.
+    rhythm it has had, so that the residue of each drain is counted. Each fill starts with a fresh
+    element; once that is full it counts as none.
 
     Parameters
     ----------
@@ -204,7 +192,7 @@ def dirt_limit(table: Columns) -> DirtLimit:
     [1200, 2985]
     """
     fitted = fitted_filter(table)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         clearing = np.where(
             fitted.removal > 0.0,
             table.mean_speed * table.sump_volume / fitted.removal,
@@ -222,9 +210,7 @@ def dirt_limit(table: Columns) -> DirtLimit:
     captured = (1.0 - balance.fines) * balance.ingress - drained  # kg for each metre
     works: NDArray[np.bool_] = (captured > 1e-9 * balance.ingress) & np.isfinite(fitted.capacity)
     full_at = np.where(works, fitted.capacity / np.where(works, captured, 1.0), np.inf)
-    full_early = full_at < unhindered
-    cut_short = balance.full_filter_distance(np.where(full_early, full_at, 0.0))
-    return DirtLimit(
-        distance=np.where(full_early, cut_short, unhindered),
-        filter_change_distance=full_at,
-    )
+    # An element that is full before the oil is due has then taken out its capacity, whenever that
+    # was: by that mass the unit may take in more dirt than without a filter.
+    cut_short = balance.unfiltered_distance + fitted.capacity / balance.ingress
+    return DirtLimit(distance=np.minimum(unhindered, cut_short), filter_change_distance=full_at)

@@ -98,7 +98,7 @@ class _Limits:
             self.workshop_months <= self.calendar, _ORDER.index("workshop"), _CALENDAR
         )
         known = ~np.isnan(self.months_per_metre)
-        with np.errstate(invalid="ignore"):
+        with np.errstate(invalid="ignore", over="ignore"):
             months_first = self.months < self.distance * self.months_per_metre
         workshop_months_rule = (self.workshop_months < self.calendar) & (
             by_distance != _ORDER.index("running-in")
@@ -110,7 +110,7 @@ def _limits(table: Columns, dirt: DirtLimit) -> _Limits:
     def or_never(values: FloatArray) -> FloatArray:
         return np.where(np.isnan(values), np.inf, values)
 
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         months_per_metre = 12.0 / table.annual_distance
     return _Limits(
         dirt=dirt,
