@@ -5,7 +5,7 @@ from http import HTTPStatus
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, JsonResponse
+from django.http import Http404, JsonResponse
 from django.utils.translation import gettext as _
 from rest_framework import exceptions
 from rest_framework.response import Response
@@ -34,13 +34,15 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     return response
 
 
-def problem_page(request: HttpRequest, exception: Exception | None, status: int) -> JsonResponse:
+def problem_page(status: HTTPStatus) -> JsonResponse:
     """Answer what never reached a view, or failed in one, as a problem object."""
-    phrase = HTTPStatus(status)
     made = problem(
-        f"http-{status}", phrase.phrase, phrase.description or phrase.phrase, status=status
+        f"http-{status.value}",
+        status.phrase,
+        status.description or status.phrase,
+        status=status.value,
     )
-    return JsonResponse(made.as_dict(), status=status, content_type=CONTENT_TYPE)
+    return JsonResponse(made.as_dict(), status=made.status, content_type=CONTENT_TYPE)
 
 
 def _problem_of(error: Exception, answer: Response | None) -> Problem | None:

@@ -20,3 +20,7 @@ urlpatterns = [
     path("account/", include("allauth.urls")),
     path("admin/", admin.site.urls),
 ]
+
+handler400 = "advisory.config.failures.bad_request"
+handler404 = "advisory.config.failures.not_found"
+handler500 = "advisory.config.failures.server_error"

@@ -1,0 +1,158 @@
+"""One row of each list of the API, made as often as a test needs it."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+from django.utils import timezone
+
+from advisory.findings.enums import FindingState
+from advisory.findings.models import Finding
+from advisory.lubrication.enums import ServiceKind
+from advisory.lubrication.models import Lubricant, OilAdvice, OilService
+from advisory.notices.enums import Stage
+from advisory.notices.models import CalendarFeed, Reminder
+from advisory.people.enums import ConsentScope, OrganisationKind, Role
+from advisory.people.models import Consent, Membership, Organisation
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.register.enums import WorkKind
+from advisory.register.models import Design, Unit
+from advisory.usage.models import LayUp, Reading
+from tests.cast import make_arrangement, make_build, make_car, make_design, make_unit
+
+DAY = date(2024, 3, 1)
+
+
+def _unit(unit: Unit, number: int) -> Unit:
+    assert unit.owner is not None
+    car = make_car(unit.owner, f"Maker {number}")
+    return make_unit(unit.owner, unit.design, car=car, serial=f"S{number}")
+
+
+def _item(unit: Unit, number: int) -> PlanItem:
+    return PlanItem.objects.create(
+        unit=_unit(unit, number),
+        work=WorkKind.SEAL_WEEP,
+        anchor_date=DAY,
+        due_distance=1.0e6,
+        reasons=[],
+    )
+
+
+def _reminder(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    Reminder.objects.create(item=_item(unit, number), cycle=1, stage=Stage.DUE, person=unit.owner)
+
+
+def _consent(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    other = Organisation.objects.create(kind=OrganisationKind.CLUB, name=f"Club {number}")
+    Consent.objects.create(person=unit.owner, organisation=other, scope=ConsentScope.UNNAMED)
+
+
+def _organisation(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    other = Organisation.objects.create(kind=OrganisationKind.CLUB, name=f"Club {number}")
+    Membership.objects.create(person=unit.owner, organisation=other, role=Role.MEMBER)
+
+
+def _design(unit: Unit, number: int) -> Design:
+    return make_design(None, f"Starter {number}")
+
+
+def _finding(unit: Unit, number: int) -> None:
+    Finding.objects.create(
+        unit=unit,
+        seen_on=DAY,
+        text=f"Weep {number}",
+        reported_by=unit.owner,
+        state=FindingState.SENT,
+        sent_at=timezone.now(),
+    )
+
+
+def _reading(unit: Unit, number: int) -> None:
+    car = unit.fittings.get().car
+    Reading.objects.create(
+        odometer=car.odometers.get(), date=DAY + timedelta(number), shown=43_000 + number
+    )
+
+
+def _lay_up(unit: Unit, number: int) -> None:
+    begun = DAY + timedelta(30 * number)
+    LayUp.objects.create(
+        car=unit.fittings.get().car, from_date=begun, until_date=begun + timedelta(9)
+    )
+
+
+def _oil(unit: Unit, number: int) -> None:
+    Lubricant.objects.create(
+        name=f"Can {number}",
+        family="engine",
+        kinematic_viscosity_40=1.0e-4,
+        kinematic_viscosity_100=1.1e-5,
+        owner=unit.owner,
+    )
+
+
+def _build(unit: Unit, number: int) -> None:
+    signer = Membership.objects.filter(organisation=unit.workshop_id).first()
+    assert signer is not None
+    make_build(_unit(unit, number), signer.person)
+
+
+def _arrangement(unit: Unit, number: int) -> None:
+    make_arrangement(_unit(unit, number))
+
+
+def _service(unit: Unit, number: int) -> None:
+    OilService.objects.create(unit=unit, date=DAY + timedelta(number), kind=ServiceKind.CHANGE)
+
+
+def _advice(unit: Unit, number: int) -> None:
+    OilAdvice.objects.create(
+        unit=unit, method="oil-change", method_version="1", inputs={}, result={}, digest=number
+    )
+
+
+def _done(unit: Unit, number: int) -> None:
+    WorkDone.objects.create(unit=unit, work=WorkKind.SEAL_WEEP, cycle=number, date=DAY)
+
+
+def _fitting(unit: Unit, number: int) -> None:
+    _unit(unit, number)
+
+
+def _car(unit: Unit, number: int) -> None:
+    _unit(unit, number)
+
+
+def _feed(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    CalendarFeed.objects.create(person=unit.owner)
+
+
+#: What adds a row to each list, on behalf of a unit's owner.
+ADD: dict[str, Callable[[Unit, int], object]] = {
+    "organisations": _organisation,
+    "consents": _consent,
+    "cars": _car,
+    "odometers": _car,
+    "readings": _reading,
+    "lay-ups": _lay_up,
+    "designs": _design,
+    "units": _unit,
+    "builds": _build,
+    "fittings": _fitting,
+    "lubricants": _oil,
+    "oil-arrangements": _arrangement,
+    "oil-services": _service,
+    "oil-advice": _advice,
+    "plan-items": _item,
+    "work-done": _done,
+    "findings": _finding,
+    "reminders": _reminder,
+    "calendar-feeds": _feed,
+}
+
+#: Lists in which everybody finds something that belongs to nobody.
+SHARED = {"designs", "lubricants"}
