@@ -24,7 +24,9 @@ class Place:
 
 PLACES = (
     Place(_("Units"), "home", ("/units/",)),
-    Place(_("Logbook"), "usage:logbook", ("/logbook/",), "owner"),
+    Place(
+        _("Logbook"), "usage:logbook", ("/logbook/", "/cars/", "/readings/", "/lay-ups/"), "owner"
+    ),
     Place(_("Messages"), "notices:messages", ("/messages/",)),
     Place(_("Findings inbox"), "findings:inbox", ("/findings/",), "workshop"),
     Place(_("Fleet report"), "reports:own_fleet", ("/fleet/", "/clubs/"), "officer"),
