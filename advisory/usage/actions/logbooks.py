@@ -50,8 +50,9 @@ def import_logbook(
     content: bytes = b"",
     leave_out_unreadable: bool = False,
     doubtful: str = DoubtfulLines.ASK,
+    upload: LogbookUpload | None = None,
 ) -> Imported:
-    """Take the readings of a logbook in.
+    """Take the readings of a logbook in; an upload that held it has served.
 
     Raises
     ------
@@ -116,6 +117,8 @@ def import_logbook(
             added=result.added, there=result.there, left_out=result.left_out,
         )  # fmt: skip
         transaction.on_commit(partial(usage_changed.send, Car, car=car))
+    if upload is not None:
+        LogbookUpload.objects.filter(pk=upload.pk, car=car).delete()
     return result
 
 

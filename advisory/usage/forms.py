@@ -1,0 +1,249 @@
+"""Forms of the usage app."""
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from advisory.common.errors import Question, Refused
+from advisory.people.clock import today_of
+from advisory.people.enums import DistanceUnit
+from advisory.people.forms import RefusableForm
+from advisory.people.models import Person
+from advisory.usage.enums import DoubtfulLines
+from advisory.usage.logbook_csv import Column, DateOrder, Logbook
+from advisory.usage.logbook_csv.text import LARGEST_FILE
+from advisory.usage.shown import NotANumber, read_shown
+
+
+class ShownField(forms.CharField):
+    """The number on an odometer, as people write it; cleaned to whole counts, None if empty."""
+
+    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault(
+            "error_messages", {"required": _("Enter the number as the odometer shows it.")}
+        )
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> Any:
+        """Read the number."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            return read_shown(text)
+        except NotANumber as error:
+            raise ValidationError(error.message, code="not_a_number") from error
+
+
+class PastDateField(forms.DateField):
+    """A day, typed or picked."""
+
+    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
+
+    def __init__(self, **kwargs: Any) -> None:
+        kwargs.setdefault(
+            "error_messages",
+            {
+                "required": _("Enter the day."),
+                "invalid": _("Write the day as year-month-day, such as 2024-05-31."),
+            },
+        )
+        super().__init__(**kwargs)
+
+
+class AnsweredForm(RefusableForm):
+    """A form whose action may ask about a number: the answer counts for what was asked about only.
+
+    The page offers the answers as buttons named `answer`; `asked` carries what they answer.
+    """
+
+    answer = forms.CharField(required=False, widget=forms.HiddenInput)
+    asked = forms.CharField(required=False, widget=forms.HiddenInput)
+    about: tuple[str, ...] = ("date", "shown")
+
+    def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
+        kwargs["initial"] = {"date": today_of(by), **kwargs.get("initial", {})}
+        super().__init__(*args, **kwargs)
+        self.question: Question | None = None
+
+    @property
+    def subject(self) -> str:
+        """What an answer would be about: the values as they were read."""
+        return "|".join(str(self.cleaned_data.get(name, "")) for name in self.about)
+
+    @property
+    def answered(self) -> str:
+        """The answer given to the question about these very values; empty without one."""
+        if self.cleaned_data.get("asked") != self.subject:
+            return ""
+        return str(self.cleaned_data.get("answer", ""))
+
+    @property
+    def confirms(self) -> bool:
+        """Whether the person said that it is right."""
+        return self.answered == "right"
+
+    @property
+    def went_round(self) -> bool:
+        """Whether the person said that the instrument has gone past its last number."""
+        return self.answered == "went-round"
+
+    def refuse(self, refusal: Refused) -> None:
+        """Say why at its field; keep a question, for the page to offer the answers."""
+        if isinstance(refusal, Question):
+            self.question = refusal
+        super().refuse(refusal)
+
+
+class ReadingForm(AnsweredForm):
+    """What the odometer shows; five seconds on a phone."""
+
+    shown = ShownField(label=_("The odometer shows"))
+    date = PastDateField(label=_("Read on"))
+    note = forms.CharField(label=_("Note"), required=False, max_length=300)
+
+
+class OdometerForm(AnsweredForm):
+    """Another odometer in the car."""
+
+    date = PastDateField(label=_("Fitted on"))
+    predecessor_showed = ShownField(
+        label=_("The old one showed last"),
+        required=False,
+        help_text=_("Leave it empty if nobody knows."),
+    )
+    shown_when_fitted = ShownField(
+        label=_("The new one showed when fitted"),
+        required=False,
+        help_text=_("Leave it empty if nobody knows."),
+    )
+    unit = forms.ChoiceField(
+        label=_("The new one counts"), choices=DistanceUnit.choices, widget=forms.RadioSelect
+    )
+    digits = forms.IntegerField(
+        label=_("Its whole figures"),
+        help_text=_("Without the tenths. Most have five."),
+        min_value=3,
+        max_value=7,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+    about = ("date", "predecessor_showed")
+
+
+class OdometerChangeForm(RefusableForm):
+    """An odometer that was described wrongly."""
+
+    unit = forms.ChoiceField(
+        label=_("It counts"), choices=DistanceUnit.choices, widget=forms.RadioSelect
+    )
+    digits = forms.IntegerField(
+        label=_("Its whole figures"),
+        help_text=_("Without the tenths. Most have five."),
+        min_value=3,
+        max_value=7,
+        widget=forms.TextInput(attrs={"inputmode": "numeric"}),
+    )
+
+
+class LayUpForm(AnsweredForm):
+    """The car is put away, or was for a spell."""
+
+    date = PastDateField(label=_("Put away on"))
+    shown = ShownField(
+        label=_("The odometer showed"),
+        required=False,
+        help_text=_("Leave it empty if you did not look."),
+    )
+    until = PastDateField(
+        label=_("In use again from"),
+        required=False,
+        help_text=_("Only for a spell that is over."),
+    )
+
+
+class ReturnForm(AnsweredForm):
+    """The car is in use again."""
+
+    date = PastDateField(label=_("In use again from"))
+    shown = ShownField(
+        label=_("The odometer shows"),
+        required=False,
+        help_text=_("Leave it empty if you did not look."),
+    )
+
+
+class LogbookFileForm(RefusableForm):
+    """The file of a logbook."""
+
+    file = forms.FileField(
+        label=_("Logbook as a CSV file"),
+        help_text=_("With a heading line, and at least a date and the odometer in each line."),
+        error_messages={
+            "required": _("Choose the file first."),
+            "empty": _("The file is empty. Choose one with a heading line and lines below it."),
+        },
+        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/csv,text/plain"}),
+    )
+
+    def clean_file(self) -> Any:
+        """Refuse what is too large before it is read."""
+        file = self.cleaned_data["file"]
+        if file.size > LARGEST_FILE:
+            raise ValidationError(
+                _("The file is larger than 8 MB. Split it, and import the parts one by one.")
+            )
+        return file
+
+
+class LogbookChoicesForm(RefusableForm):
+    """What a person says of a logbook: its columns, its dates, its doubtful lines."""
+
+    dates = forms.ChoiceField(
+        label=_("In the dates comes"),
+        choices=DateOrder.choices,
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    date = forms.ChoiceField(label=_("Column with the date"), required=False)
+    reading = forms.ChoiceField(label=_("Column with the odometer"), required=False)
+    note = forms.ChoiceField(label=_("Column with notes"), required=False)
+    doubtful = forms.ChoiceField(
+        label=_("The doubtful lines"),
+        choices=[
+            (DoubtfulLines.LEAVE_OUT, _("Leave them out")),
+            (DoubtfulLines.RIGHT, _("They are right as they stand")),
+        ],
+        required=False,
+        widget=forms.RadioSelect,
+    )
+    leave_out_unreadable = forms.BooleanField(
+        label=_("Leave out the lines that cannot be read"), required=False
+    )
+
+    def __init__(self, *args: Any, logbook: Logbook | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        headings = logbook.headings if logbook else ()
+        for column in Column:
+            field = self.fields[column.value]
+            assert isinstance(field, forms.ChoiceField)
+            found = logbook.columns.get(column) if logbook else None
+            empty = _("None") if column is Column.NOTE else _("Choose one")
+            field.choices = [
+                ("", headings[found] if found is not None else empty),
+                *((str(place), heading) for place, heading in enumerate(headings, start=1)),
+            ]  # fmt: skip
+
+    @staticmethod
+    def told(data: Any) -> tuple[DateOrder | None, dict[Column, str]]:
+        """Return the order and the columns that a request names, leaving out what is neither."""
+        order = data.get("dates", "")
+        columns = {
+            column: str(data[column.value])
+            for column in Column
+            if str(data.get(column.value) or "").isdecimal()
+        }
+        return (DateOrder(order) if order in DateOrder.values else None), columns
