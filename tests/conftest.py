@@ -4,7 +4,7 @@ import pytest
 
 from advisory.config.machine.browser import HOW_TO_GET_IT, find_chromium
 
-pytest_plugins = ["tests.cast", "tests.guards", "tests.browser", "tests.worker"]
+pytest_plugins = ["tests.cast", "tests.guards", "tests.browser", "tests.migrated", "tests.worker"]
 
 NOT_FOR_EACH_DATABASE = ("tests/engineering/", "tests/benchmarks/", "advisory/engineering/")
 
