@@ -1,0 +1,156 @@
+"""Whether groups of lives differ: the log-rank test, for any number of groups."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from advisory.engineering.arguments import FloatArray
+from advisory.engineering.errors import OutOfRange
+from advisory.engineering.survival.lives import Lives
+
+SMALL_GROUP = 10
+"""Below so many lives in a group the test says 'differ' too often (6.3 % in place of 5 % at five
+and five, by simulation): the p-value by permutation stands beside it."""
+
+PERMUTATIONS = 4999
+_SEED = 19660612  # fixed, so that the same lives always give the same answer
+_LARGEST_PERMUTED = 2_000  # lives; beyond, a group of fewer than ten is a sliver of the whole
+
+
+@dataclass(frozen=True)
+class LogRank:
+    """The log-rank test of groups.
+
+    Parameters
+    ----------
+    chi_square : float
+        The statistic.
+    degrees_of_freedom : int
+        Groups less one; less where groups were never watched at the same age.
+    p_value : float
+        By the chi-square law.
+    permutation_p_value : float or None
+        By dealing the lives out to the groups again and again; only where a group is small.
+    n : tuple of int
+        Lives of each group.
+    observed, expected : tuple of float
+        Failures of each group, and how many there would be if all were alike.
+    """
+
+    chi_square: float
+    degrees_of_freedom: int
+    p_value: float
+    permutation_p_value: float | None
+    n: tuple[int, ...]
+    observed: tuple[float, ...]
+    expected: tuple[float, ...]
+
+
+def log_rank(groups: Sequence[Lives]) -> LogRank:
+    """Test whether groups fail alike.
+
+    Parameters
+    ----------
+    groups : sequence of Lives
+        Two or more, with censoring and late entry.
+
+    Returns
+    -------
+    LogRank
+
+    Raises
+    ------
+    OutOfRange
+        For fewer than two groups, no failure in any, or groups that were never watched at the same
+        age.
+
+    References
+    ----------
+    N. Mantel, Cancer Chemother. Rep. 50 (1966) 163-170; R. Peto, J. Peto, J. R. Stat. Soc. A 135
+    (1972) 185-207; variance with ties by the hypergeometric law.
+
+    Examples
+    --------
+    >>> from advisory.engineering.survival.lives import lives
+    >>> soon = lives([1.0, 2.0, 3.0], [True, True, True])
+    >>> late = lives([6.0, 7.0, 8.0], [True, True, True])
+    >>> round(log_rank([soon, late]).chi_square, 2)
+    5.05
+    """
+    if len(groups) < 2:
+        raise OutOfRange("group", "two or more", len(groups))
+    pooled = Lives(
+        np.concatenate([g.duration for g in groups]),
+        np.concatenate([g.failed for g in groups]),
+        np.concatenate([g.entry for g in groups]),
+    )
+    if not pooled.failures:
+        raise OutOfRange("failed", "true for at least one life", "false for all")
+    group = np.repeat(np.arange(len(groups)), [g.n for g in groups])
+    member = (group[:, None] == np.arange(len(groups))).astype(np.float64)
+    ages, failed, at_risk = pooled.times()
+    watched = (pooled.entry[None, :] < ages[:, None]) & (pooled.duration[None, :] >= ages[:, None])
+    failing = pooled.failed[None, :] & (pooled.duration[None, :] == ages[:, None])
+    table = _Table(watched.astype(np.float64), failing.astype(np.float64), failed, at_risk)
+    observed, expected, variance = table.of(member)
+    rank = int(np.linalg.matrix_rank(variance, tol=1e-9 * max(float(np.trace(variance)), 1e-300)))
+    if rank == 0:
+        raise OutOfRange("group", "such that two are watched at the same age", "none is")
+    chi_square = _statistic(observed - expected, variance)
+    permuted = None
+    if min(g.n for g in groups) < SMALL_GROUP and pooled.n <= _LARGEST_PERMUTED:
+        permuted = _permutation_p_value(table, member, chi_square)
+    return LogRank(
+        chi_square=chi_square,
+        degrees_of_freedom=rank,
+        p_value=_chi_square_tail(chi_square, rank),
+        permutation_p_value=permuted,
+        n=tuple(g.n for g in groups),
+        observed=tuple(float(o) for o in observed),
+        expected=tuple(float(e) for e in expected),
+    )
+
+
+@dataclass(frozen=True)
+class _Table:
+    """Who was watched and who failed at each age: all that the test needs of the lives."""
+
+    watched: FloatArray  # ages by lives
+    failing: FloatArray  # ages by lives
+    failed: FloatArray  # ages
+    at_risk: FloatArray  # ages
+
+    def of(self, member: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Observed and expected failures and their covariance, for lives dealt out to groups."""
+        share = (self.watched @ member) / self.at_risk[:, None]
+        observed = (self.failing @ member).sum(axis=0)
+        expected = self.failed @ share
+        spread = self.failed * np.where(
+            self.at_risk > 1.0,
+            (self.at_risk - self.failed) / np.maximum(self.at_risk - 1.0, 1.0),
+            0.0,
+        )
+        variance = np.diag(spread @ share) - (share * spread[:, None]).T @ share
+        return np.asarray(observed), np.asarray(expected), np.asarray(variance)
+
+
+def _statistic(difference: FloatArray, variance: FloatArray) -> float:
+    return float(difference @ np.linalg.pinv(variance, rcond=1e-9, hermitian=True) @ difference)
+
+
+def _permutation_p_value(table: _Table, member: FloatArray, chi_square: float) -> float:
+    generator = np.random.default_rng(_SEED)
+    reached = 0
+    for _ in range(PERMUTATIONS):
+        observed, expected, variance = table.of(generator.permutation(member))
+        reached += _statistic(observed - expected, variance) >= chi_square * (1.0 - 1e-9)
+    return (1 + reached) / (1 + PERMUTATIONS)
+
+
+def _chi_square_tail(chi_square: float, degrees_of_freedom: int) -> float:
+    from scipy.special import gammaincc  # here, so that importing the package stays quick
+
+    return float(gammaincc(0.5 * degrees_of_freedom, 0.5 * chi_square))
