@@ -140,7 +140,8 @@ def _gauge(
         done_words = _("rebuilt %(day)s") % {"day": done_words}
     soon = item.state in {DueState.NEAR, DueState.DUE}
     by_day = item.due_date is not None and (
-        left is None or (left > 0 and item.forecast_date == item.due_date)
+        left is None
+        or (left > 0 and (item.due_date <= today or item.forecast_date == item.due_date))
     )
     if by_day and item.due_date is not None:
         days = (item.due_date - today).days
@@ -174,6 +175,8 @@ def _gauge(
 def days_words(days: int) -> str:
     """Write how many days are left, no finer than it matters."""
     size = abs(days)
+    if size == 0:
+        return _("due today")
     if size <= TOLD_IN_DAYS:
         spell = ngettext("%(n)d day", "%(n)d days", size) % {"n": size}
     elif size <= TOLD_IN_WEEKS:
