@@ -1,21 +1,16 @@
 """The outbox: a mail is a row first, written with what it tells, and sent from there."""
 
-import logging
 from datetime import datetime
 from urllib.parse import urlsplit
 from uuid import uuid4
 
-from celery import current_app
 from django.conf import settings
-from django.db import transaction
-from kombu.exceptions import OperationalError
 
+from advisory.common.jobs import start_soon
 from advisory.notices.enums import MailKind
 from advisory.notices.models import Mail
 from advisory.notices.quiet_hours import next_opening
 from advisory.people.models import Invitation, Person
-
-logger = logging.getLogger(__name__)
 
 SWEEP = "advisory.notices.tasks.deliver_waiting_mail"
 
@@ -49,17 +44,5 @@ def invitation_mail(invitation: Invitation) -> Mail:
 
 
 def send_soon() -> None:
-    """Have the outbox looked through once this transaction stands.
-
-    Only a matter of speed: the clock has it looked through each minute anyway. So a broker that is
-    away is no fault here.
-    """
-    if settings.BROKER_URL:
-        transaction.on_commit(_ask_for_a_sweep, robust=True)
-
-
-def _ask_for_a_sweep() -> None:
-    try:
-        current_app.send_task(SWEEP, retry=False)
-    except (OperationalError, OSError) as error:
-        logger.warning("The broker is away, mail goes with the clock: %s", error)
+    """Have the outbox looked through once this transaction stands, rather than within a minute."""
+    start_soon(SWEEP)
