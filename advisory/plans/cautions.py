@@ -19,6 +19,9 @@ class Caution:
     text: Words
 
 
+# What still matters when the work is done: where the oil goes, and what a good result is worth.
+AFTER_WORK = frozenset({"used_oil", "coolant", "no_licence"})
+
 CAUTIONS = {
     "hot_oil": Caution(
         _("Hot oil burns"),

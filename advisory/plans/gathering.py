@@ -16,10 +16,11 @@ from advisory.people.clock import today_of
 from advisory.plans.computation import Spell
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.work import WORKS, Facts, Instruction
-from advisory.register.enums import BuildState, PositionKind, WorkKind
+from advisory.register.enums import BuildState, PositionKind, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
-from advisory.usage.queries import UnitUse, unit_uses_of
+from advisory.usage.queries import CarUse, UnitUse, unit_uses_of
 
+WINTER = frozenset({12, 1, 2})
 # Which service closes which work by itself, however it was entered.
 CLOSED_BY = {
     work.oil_service: work.kind
@@ -80,6 +81,7 @@ class Known:
             ]
             lay_up = min(lay_ups, default=None)
         return Facts(
+            kind=UnitKind(self.unit.design.kind),
             today=self.today,
             oil=self.oil,
             advice=self.advice,
@@ -87,6 +89,8 @@ class Known:
             in_car=car is not None,
             lay_up=lay_up,
             laid_up=car is not None and car.laid_up(self.today) is not None,
+            laid_up_last=None if car is None else _laid_up_last(car),
+            rests_in_winter=car is None or _rests_in_winter(car),
             built=self.built_on is not None,
             looked_at=WorkKind.FIRST_LOOK in self.done,
             instructions=self.instructions,
@@ -157,6 +161,22 @@ def gather(units: Sequence[Unit]) -> list[Known]:
         )
         for unit in units
     ]
+
+
+def _laid_up_last(car: CarUse) -> date | None:
+    return max((spell.from_date for spell in car.lay_ups), default=None)
+
+
+def _rests_in_winter(car: CarUse) -> bool:
+    """Say whether a car is laid up in winter; it is taken so unless its readings say otherwise."""
+    if car.lay_ups:
+        return True
+    for before, after in pairwise(car.trace.believed):
+        first, last = (date.fromordinal(point.reading.day) for point in (before, after))
+        of_one_winter = first.month in WINTER and last.month in WINTER and (last - first).days < 100
+        if of_one_winter and after.stretch == before.stretch and after.metres != before.metres:
+            return False
+    return True
 
 
 def _positions(units: Sequence[Unit]) -> dict[int, frozenset[PositionKind]]:

@@ -30,10 +30,9 @@ def own_units(person: Person) -> "QuerySet[Unit]":
 
 
 def urgency(item: PlanItem) -> tuple[int, date, int]:
-    """Return what orders items: the nearest first, and what comes before on the same day."""
-    day = item.forecast_date or date.max
-    if item.state in {DueState.DUE, DueState.LATE} and item.due_date is not None:
-        day = min(day, item.due_date)
+    """Return what orders items: the nearest first; of what is due, what matters most."""
+    pressing = item.state in {DueState.DUE, DueState.LATE}
+    day = date.min if pressing else item.forecast_date or date.max
     return URGENCY[DueState(item.state)], day, _ORDER[WorkKind(item.work)]
 
 

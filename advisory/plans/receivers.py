@@ -1,37 +1,18 @@
 """What changes below, and the plans that follow from it.
 
-The signals come when the change is committed. Several changes of one transaction make one
-reckoning: their units are collected, and whoever comes first takes them all. What is lost when the
-process dies in between, the night makes up for.
+The signals come when the change is committed, and the plans are reckoned at once. What is lost
+when the process dies in between, the night makes up for.
 """
 
-from collections.abc import Iterable
-from contextvars import ContextVar
 from typing import Any
 
-from django.db import transaction
 from django.dispatch import receiver
 
 from advisory.lubrication.signals import oil_changed
-from advisory.plans.actions import refresh_plans
+from advisory.plans.actions import refresh_soon
 from advisory.register.models import Build, Car, Fitting, Unit
 from advisory.register.signals import build_signed, car_changed, unit_changed
 from advisory.usage.signals import usage_changed
-
-_waiting: ContextVar[frozenset[int]] = ContextVar("plans_waiting", default=frozenset())
-
-
-def refresh_soon(units: Iterable[int]) -> None:
-    """Reckon the plans of these units once what is being written stands."""
-    _waiting.set(_waiting.get() | frozenset(units))
-    transaction.on_commit(_refresh_waiting, robust=True)
-
-
-def _refresh_waiting() -> None:
-    units = _waiting.get()
-    _waiting.set(frozenset())
-    if units:
-        refresh_plans(units=units)
 
 
 def _refresh_car(car: Car) -> None:

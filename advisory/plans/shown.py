@@ -73,10 +73,7 @@ def show_item(
     if item.due_distance is not None and distance is not None:
         left = item.due_distance - distance
     work = WORKS[WorkKind(item.work)]
-    due = due_words(item, prefs, today=today, left=left)
-    at = odometer_words(use, left)
-    if at and item.state != DueState.RESTING and left is not None and left > 0:
-        due = _("%(due)s. That is at %(shown)s on the odometer") % {"due": due, "shown": at}
+    due = due_words(item, prefs, today=today, left=left, odometer=odometer_words(use, left))
     return ItemShown(
         item=item,
         name=item.get_work_display(),

@@ -29,6 +29,7 @@ class UnitShown:
     oil: OilInUnit
     today: date
     keeps: bool
+    alone: bool = True
 
     @property
     def next(self) -> ItemShown | None:
@@ -47,7 +48,17 @@ class UnitShown:
 
     @property
     def question(self) -> str:
-        """What is answered."""
+        """What is answered; beside others, only of which unit."""
+        if not self.alone:
+            return (
+                _("%(unit)s, in the %(car)s")
+                % {
+                    "unit": self.unit,
+                    "car": self.car,
+                }
+                if self.car
+                else str(self.unit)
+            )
         if self.car is None:
             return _("%(unit)s: what does it need next?") % {"unit": self.unit}
         return _("%(unit)s, in the %(car)s: what does it need next?") % {
@@ -101,6 +112,7 @@ def show_units(units: Sequence[Unit], by: Person, *, keeps: bool) -> list[UnitSh
             oil=oils[unit.pk],
             today=today,
             keeps=keeps,
+            alone=len(units) == 1,
         )
         for unit in units
     ]

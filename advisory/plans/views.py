@@ -20,7 +20,7 @@ from advisory.people.preferences import preferences_of
 from advisory.people.queries import at_work
 from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
-from advisory.plans.cautions import CAUTIONS
+from advisory.plans.cautions import AFTER_WORK, CAUTIONS
 from advisory.plans.forms import DoneForm
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
@@ -131,7 +131,7 @@ def done(request: HttpRequest, pk: int, work: str) -> HttpResponse:
         "item": plan_item,
         "work": kind,
         "form": form,
-        "cautions": [CAUTIONS[key] for key in kind.cautions],
+        "cautions": [CAUTIONS[key] for key in kind.cautions if key in AFTER_WORK],
         "instrument": instrument_shown(unit_use(row)),
     }
     failed = form.is_bound and bool(form.errors)

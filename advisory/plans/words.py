@@ -34,11 +34,18 @@ def interval_words(distance: float | None, months: int | None, prefs: Preference
     return far or time or _("no set interval")
 
 
-def due_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | None) -> str:
+def due_words(
+    item: PlanItem,
+    prefs: Preferences,
+    *,
+    today: date,
+    left: float | None,
+    odometer: str = "",
+) -> str:
     """Say when an item is due.
 
     `left` is the distance that is left to its due distance (negative: gone past), in metres; None
-    where that can't be told.
+    where that can't be told. `odometer` is what the odometer will show then, if that is known.
     """
     if item.state == DueState.RESTING:
         return _resting_words(item)
@@ -49,7 +56,11 @@ def due_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | 
         return _past_words(item, prefs, today=today, left=left)
     parts = []
     if left is not None:
-        parts.append(_("in %(far)s") % {"far": in_words(left, "distance", prefs)})
+        far = in_words(left, "distance", prefs)
+        if odometer:
+            parts.append(_("in %(far)s (odometer %(shown)s)") % {"far": far, "shown": odometer})
+        else:
+            parts.append(_("in %(far)s") % {"far": far})
     if day is not None:
         parts.append(_("by %(day)s") % {"day": day_words(day)})
     if len(parts) == 2:
@@ -176,10 +187,16 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "lay_up_announced": _on(
         gettext_lazy("The car is to be laid up on %(day)s: fresh oil goes in before.")
     ),
+    "lay_up_began": _on(
+        gettext_lazy("The car was laid up on %(day)s: fresh oil should have gone in before.")
+    ),
     "lay_up_season": _on(
         gettext_lazy(
             "Most cars are laid up from late October; fresh oil goes in before, by %(day)s."
         )
+    ),
+    "lay_up_habit": _on(
+        gettext_lazy("As in other years it is laid up about %(day)s; fresh oil goes in before.")
     ),
     "before_frost": _on(gettext_lazy("Before the first frost, by %(day)s: common practice.")),
     "coolant_not_known": _plain(

@@ -11,12 +11,21 @@ from advisory.lubrication.adapters.assumed import STAND_INS
 
 
 @dataclass(frozen=True)
+class MethodRow:
+    """One figure with its unit, what it is, and where it comes from."""
+
+    figure: str
+    meaning: str
+    source: str
+
+
+@dataclass(frozen=True)
 class MethodTable:
     """One table of figures."""
 
     title: str | Promise
     lead: str | Promise
-    rows: Sequence[Assumption]
+    rows: Sequence[MethodRow]
 
 
 def method_tables() -> list[MethodTable]:
@@ -25,11 +34,18 @@ def method_tables() -> list[MethodTable]:
         MethodTable(
             _("Figures of the computation"),
             _("Set by common practice or by us; everything else follows from them."),
-            ASSUMPTIONS,
+            _rows(ASSUMPTIONS),
         ),
         MethodTable(
             _("Taken where nobody has told us"),
             _("The careful side; each is named on the advice that rests on it."),
-            STAND_INS,
+            _rows(STAND_INS),
         ),
+    ]
+
+
+def _rows(assumptions: Sequence[Assumption]) -> list[MethodRow]:
+    return [
+        MethodRow(f"{row.value:g} {row.unit}".strip(), row.meaning, row.source)
+        for row in assumptions
     ]

@@ -13,7 +13,7 @@ from advisory.people import rules
 from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
-from advisory.plans.actions.refresh import refresh_plan
+from advisory.plans.actions.refresh import refresh_plan, together
 from advisory.plans.computation import Due
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.reckoning import work_done
@@ -23,7 +23,6 @@ from advisory.register.models import Unit
 from advisory.usage.queries import unit_use
 
 
-@transaction.atomic
 def mark_done(
     *,
     unit: Unit,
@@ -48,6 +47,34 @@ def mark_done(
     Refused, Question
         Nothing was written; the message says what to do.
     """
+    with together(reckoned=[unit.pk]), transaction.atomic():
+        return _mark_done(
+            unit=unit,
+            work=work,
+            date=date,
+            by=by,
+            shown=shown,
+            note=note,
+            lubricant=lubricant,
+            volume=volume,
+            cycle=cycle,
+            confirm=confirm,
+        )
+
+
+def _mark_done(
+    *,
+    unit: Unit,
+    work: str,
+    date: date,
+    by: Person,
+    shown: int | None,
+    note: str,
+    lubricant: Lubricant | None,
+    volume: float | None,
+    cycle: int | None,
+    confirm: bool,
+) -> WorkDone:
     rules.require(by, Permission.KEEP_USE, unit)
     if work not in WorkKind.values:
         raise Refused(_("Choose what was done from the list."), field="work")

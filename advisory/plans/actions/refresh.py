@@ -6,6 +6,8 @@ same rows changes nothing.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import partial
 from itertools import islice
 
@@ -20,6 +22,40 @@ from advisory.plans.signals import plan_refreshed
 from advisory.register.models import Unit
 
 CHUNK = 200
+# Units whose plans wait to be reckoned at the end of `together`; None outside of it.
+_held: ContextVar[set[int] | None] = ContextVar("plans_held", default=None)
+
+
+@contextmanager
+def together(*, reckoned: Iterable[int] = ()) -> Iterator[None]:
+    """Reckon once, at the end, the plans that several changes move, instead of after each.
+
+    Wrap it around the transaction. `reckoned` are units whose plans were reckoned inside it.
+    """
+    if _held.get() is not None:
+        yield
+        return
+    held: set[int] = set()
+    token = _held.set(held)
+    try:
+        yield
+    finally:
+        _held.reset(token)
+        refresh_plans(units=held.difference(reckoned))
+
+
+def refresh_soon(units: Iterable[int]) -> None:
+    """Reckon the plans of these units once what is being written stands."""
+    held = _held.get()
+    if held is not None:
+        held.update(units)
+        return
+    keys = list(units)
+
+    def refresh() -> None:
+        refresh_plans(units=keys)
+
+    transaction.on_commit(refresh, robust=True)
 
 
 def refresh_plan(*, unit: Unit) -> None:

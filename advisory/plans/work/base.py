@@ -17,7 +17,7 @@ from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.queries import OilInUnit
 from advisory.plans.computation import USUAL_LEAD, Anchor, Limits
 from advisory.plans.enums import DueBy
-from advisory.register.enums import PositionKind, WorkKind
+from advisory.register.enums import PositionKind, UnitKind, WorkKind
 
 Words = str | Promise
 # A reason as it is kept: a code and figures in SI; plans/words.py turns it into a sentence.
@@ -38,10 +38,13 @@ class Instruction:
 class Facts:
     """What is known of a unit on a day, as far as any kind of work asks for it.
 
-    `lay_up` is the day from which its car is, or is announced to be, laid up. `built` says that a
-    signed build stands behind it; `looked_at`, that a first look was taken.
+    `lay_up` is the day from which its car is, or is announced to be, laid up, and `laid_up_last`
+    the day on which that began last; `rests_in_winter` says that it is known, or must be taken, to
+    be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
+    first look was taken.
     """
 
+    kind: UnitKind
     today: date
     oil: OilInUnit
     advice: IntervalAdvice
@@ -49,9 +52,16 @@ class Facts:
     in_car: bool = True
     lay_up: date | None = None
     laid_up: bool = False
+    laid_up_last: date | None = None
+    rests_in_winter: bool = True
     built: bool = False
     looked_at: bool = False
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
+
+    @property
+    def geared(self) -> bool:
+        """Whether its oil sees no combustion, and so no acid."""
+        return self.kind in {UnitKind.GEARBOX, UnitKind.FINAL_DRIVE}
 
     @property
     def external_pipe(self) -> bool:

@@ -26,13 +26,13 @@ def _at_hand(oil: OilInUnit, prefs: Preferences) -> list[str]:
 
 
 def _asks(facts: Facts, anchor: Anchor) -> Asked:
+    if anchor.counted_from == CountedFrom.START and anchor.date.month in FROST_MONTHS:
+        reason: Reason = {"code": "coolant_not_known"}
+        return Asked(Limits(on=anchor.date), DueBy.NOT_KNOWN, (reason, *said(facts, COOLANT)))
     instruction = facts.instructions.get(COOLANT)
     if instruction is not None and (instruction.distance or instruction.months):
         return regular(COOLANT, facts, anchor)
     measured = anchor.counted_from == CountedFrom.DONE
-    if anchor.counted_from == CountedFrom.START and anchor.date.month in FROST_MONTHS:
-        reason: Reason = {"code": "coolant_not_known"}
-        return Asked(Limits(on=anchor.date), DueBy.NOT_KNOWN, (reason, *said(facts, COOLANT)))
     after = anchor.date + MEASURED_AHEAD if measured else anchor.date
     day = next_season(after, COOLANT_BY.month, COOLANT_BY.day)
     reason = {"code": "before_frost", "on": day.isoformat()}

@@ -86,11 +86,17 @@ def _asks_lay_up_oil(facts: Facts, anchor: Anchor) -> Asked:
     fresh_until = anchor.date + timedelta(days=FRESH_FOR_LAY_UP_DAYS)
     fresh = anchor.counted_from in {CountedFrom.DONE, CountedFrom.BUILD}
     if facts.lay_up is not None and not (fresh and facts.lay_up <= fresh_until):
-        announced: Reason = {"code": "lay_up_announced", "on": facts.lay_up.isoformat()}
+        code = "lay_up_began" if facts.laid_up else "lay_up_announced"
+        announced: Reason = {"code": code, "on": facts.lay_up.isoformat()}
         return Asked(Limits(on=facts.lay_up), DueBy.LAY_UP, (announced, *instruction))
     after = fresh_until if fresh else anchor.date
-    usual = next_season(after, LAY_UP_BY.month, LAY_UP_BY.day)
-    season: Reason = {"code": "lay_up_season", "on": usual.isoformat()}
+    habit = facts.laid_up_last
+    if habit is None:
+        usual = next_season(after, LAY_UP_BY.month, LAY_UP_BY.day)
+    else:
+        usual = next_season(after, habit.month, min(habit.day, 28))
+    code = "lay_up_season" if habit is None else "lay_up_habit"
+    season: Reason = {"code": code, "on": usual.isoformat()}
     return Asked(Limits(on=usual), DueBy.SEASON, (season, *instruction))
 
 
@@ -132,7 +138,7 @@ FILTER_CHANGE = Work(
 
 LAY_UP_OIL = Work(
     kind=LAY_UP,
-    applies=lambda facts: facts.in_car,
+    applies=lambda facts: facts.in_car and facts.rests_in_winter and not facts.geared,
     asks=_asks_lay_up_oil,
     why=gettext_lazy(
         "Used oil holds water and acid; over a winter they etch white metal and rust journals."
