@@ -34,7 +34,7 @@ def test_deviations_are_those_printed(size, tolerance_class, upper, lower):
 
 
 def test_standard_tolerances_are_near_their_formula():
-    # i = 0.45 D^(1/3) + 0.001 D; 10 i, 16 i, 25 i, ...: the print rounds by hand, to 5 % above 10 mm.
+    # i = 0.45 D^(1/3) + 0.001 D; 10 i, 16 i, 25 i, ...: the print is rounded by hand.
     factors = {6: 10, 7: 16, 8: 25, 9: 40, 10: 64, 11: 100, 12: 160, 13: 250, 14: 400, 16: 1000}
     lows = (1, *tables.MAIN_STEPS[:-1])
     for grade, factor in factors.items():
