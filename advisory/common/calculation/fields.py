@@ -1,6 +1,7 @@
 """The fields that a calculator takes: declared once, read, refused and described from there."""
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -23,6 +24,8 @@ from advisory.common.quantities import (
 LONGEST_LIST = 100_000
 
 Values = dict[str, Any]
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 class _Required:
@@ -227,7 +230,7 @@ class DateField(Field):
     def _read(self, given: object, path: str) -> date:
         try:
             # fromisoformat alone would read weeks and 20250131 too
-            if isinstance(given, str) and len(given) == len("2025-01-31"):
+            if isinstance(given, str) and _DAY.fullmatch(given):
                 return date.fromisoformat(given)
         except ValueError:
             pass

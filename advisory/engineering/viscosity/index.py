@@ -59,7 +59,7 @@ def reference_viscosities(kinematic_viscosity_100: FloatArray) -> tuple[FloatArr
     --------
     >>> low, high = reference_viscosities(np.array(8.86e-6))
     >>> round(float(low) * 1e6, 2), round(float(high) * 1e6, 2)
-    (119.96, 69.47)
+    (119.96, 69.48)
     """
     y = (
         require("kinematic_viscosity_100", kinematic_viscosity_100, at_least=2e-6, unit="m2/s")

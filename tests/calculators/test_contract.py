@@ -1,0 +1,176 @@
+"""What every calculator of the contract does alike: schema, units in and out, bad input."""
+
+import json
+
+import jsonschema
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from advisory.common.calculation import (
+    LONGEST_LIST,
+    Answers,
+    CalculationRefused,
+    registry,
+    write_json,
+)
+
+CASES = {
+    "viscosity": {"lubricant": "sae-30", "temperature": ["40 degC", "80 degC"]},
+    "dirt-balance": {
+        "sump_volume": "5 litre", "ingress_rate": "10 mg/hour", "duration": "40 hour",
+        "filter_flow": "0.8 litre/minute", "beta_ratio": 2, "initial_concentration": "3 mg/litre",
+    },
+    "oil-change": {
+        "filtration": "bypass", "sump_volume": "3.2 litre", "mean_speed": "30 mph",
+        "dirt_capacity": "10 g", "annual_distance": "2000 mile/year", "workshop_months": 9,
+        "distance_since_rebuild": "100 mile",
+    },
+}  # fmt: skip
+NAMES = sorted(CASES)
+#: The same quantity in other units; by definition of each.
+SAME = {
+    "litre": ("imperial_pint", 1 / 0.56826125),
+    "mg/hour": ("g/day", 24e-3),
+    "hour": ("minute", 60.0),
+    "litre/minute": ("m3/s", 1e-3 / 60),
+    "mg/litre": ("g/m3", 1.0),
+    "mph": ("km/hour", 1.609344),
+    "g": ("kg", 1e-3),
+    "mile/year": ("km/year", 1.609344),
+    "mile": ("inch", 63360.0),
+    "degC": ("K", None),
+}
+
+
+def calculator(name: str):
+    return registry.get(name)
+
+
+def rewritten(quantity: object) -> object:
+    """Write a quantity in another unit, as an object instead of a string."""
+    if isinstance(quantity, list):
+        return [rewritten(each) for each in quantity]
+    if not isinstance(quantity, str) or " " not in quantity:
+        return quantity
+    number, unit = quantity.split(" ", 1)
+    other, factor = SAME[unit]
+    value = float(number) + 273.15 if factor is None else float(number) * factor
+    return {"value": value, "unit": other}
+
+
+def numbers(found: object) -> list[float]:
+    """All numbers of an answer, in order."""
+    if isinstance(found, dict):
+        return [n for key in found for n in numbers(found[key])]
+    if isinstance(found, list):
+        return [n for each in found for n in numbers(each)]
+    return [float(found)] if isinstance(found, int | float) else []
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_case_is_of_the_schema_and_so_is_its_answer(name):
+    jsonschema.validate(CASES[name], calculator(name).schema())
+    answered = json.loads(write_json(calculator(name).run(CASES[name])))
+
+    jsonschema.validate(answered, calculator(name).answer_schema())
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_array_is_of_the_schema_and_so_is_its_answer(name):
+    answered = calculator(name).run([CASES[name], {"nonsense": 1}])
+
+    jsonschema.validate(json.loads(write_json(answered)), calculator(name).answer_schema())
+    assert isinstance(answered, Answers)
+    assert answered.refused == 1
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_same_quantities_in_other_units_have_the_same_answer(name):
+    case = CASES[name]
+    other = {field: rewritten(given) for field, given in case.items()}
+
+    assert other != case
+    assert numbers(calculator(name).run(other)) == pytest.approx(
+        numbers(calculator(name).run(case)), rel=1e-9
+    )
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_defaults_that_the_schema_names_are_those_that_are_taken(name):
+    properties = calculator(name).takes.schema()["properties"]
+    defaults = {key: each["default"] for key, each in properties.items() if "default" in each}
+    if "lubricant" in CASES[name]:
+        del defaults["density_15"]  # it belongs to the other way of telling an oil
+
+    assert calculator(name).run(defaults | CASES[name]) == calculator(name).run(CASES[name])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_unknown_field_is_refused_by_name_with_those_there_are(name):
+    with pytest.raises(CalculationRefused) as refused:
+        calculator(name).run(CASES[name] | {"colour": "red"})
+    error = refused.value.problem.errors[0]
+
+    assert error.field == "colour"
+    assert all(field in error.message for field in calculator(name).takes.schema()["properties"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_bare_number_for_a_quantity_names_field_and_dimension(name):
+    field, dimension = {
+        "viscosity": ("temperature", "temperature"),
+        "dirt-balance": ("ingress_rate", "mass/time"),
+        "oil-change": ("sump_volume", "volume"),
+    }[name]
+    with pytest.raises(CalculationRefused) as refused:
+        calculator(name).run(CASES[name] | {field: 5})
+    error = refused.value.problem.errors[0]
+
+    assert error.field == field
+    assert error.limit == dimension
+    assert dimension in error.message
+
+
+def test_too_many_cases_are_refused_whole():
+    with pytest.raises(CalculationRefused) as refused:
+        calculator("dirt-balance").run([None] * (LONGEST_LIST + 1))
+
+    assert refused.value.problem.status == 413
+    assert str(LONGEST_LIST) in refused.value.problem.detail
+
+
+junk = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=12)
+    | st.sampled_from(["5 litre", "80 degC", "1e999 m", "sae-30", "none", "3 thou", "1,234 mm"]),
+    lambda inner: st.lists(inner, max_size=3)
+    | st.dictionaries(st.sampled_from(["value", "unit", "x"]), inner, max_size=3),
+    max_leaves=6,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+@given(data=st.data())
+@settings(max_examples=60, deadline=None, derandomize=True,
+          suppress_health_check=[HealthCheck.too_slow])  # fmt: skip
+def test_whatever_comes_in_is_answered_or_refused_as_the_contract_says(name, data):
+    fields = list(calculator(name).takes.schema()["properties"])
+    changed = data.draw(st.dictionaries(st.sampled_from(fields), junk, max_size=3))
+    case = {**CASES[name], **changed}
+
+    answered = calculator(name).run([case])
+
+    jsonschema.validate(json.loads(write_json(answered)), calculator(name).answer_schema())
+
+
+@pytest.mark.parametrize("name", NAMES)
+@given(payload=junk)
+@settings(max_examples=60, deadline=None, derandomize=True)
+def test_whatever_is_sent_instead_of_a_case_is_refused(name, payload):
+    if isinstance(payload, list):
+        assert calculator(name).run(payload).refused == len(payload)
+        return
+    with pytest.raises(CalculationRefused) as refused:
+        calculator(name).run(payload)
+
+    assert refused.value.problem.errors
