@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
@@ -121,6 +121,18 @@ def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -
             | Q(owner_shows=True, owner__name__icontains=word)
         )
     return units
+
+
+def with_builds(units: QuerySet[Unit]) -> QuerySet[Unit]:
+    """Say of each unit when its last signed sheet was built, and which is being written."""
+    builds = Build.objects.filter(unit=OuterRef("pk"))
+    signed = builds.filter(state=BuildState.SIGNED).order_by("-built_on", "-revision")
+    written = builds.filter(state=BuildState.DRAFT)
+    return units.annotate(
+        last_built=Subquery(signed.values("built_on")[:1]),
+        last_build=Subquery(signed.values("pk")[:1]),
+        written_build=Subquery(written.values("pk")[:1]),
+    )
 
 
 def _rows(

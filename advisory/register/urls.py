@@ -1,7 +1,24 @@
 """Routes of the register app."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import path
+
+from advisory.register.views import builds, cars, designs, units, workshop
 
 app_name = "register"
 
-urlpatterns: list[URLPattern | URLResolver] = []
+urlpatterns = [
+    path("units/new/", units.unit_new, name="unit_new"),
+    path("units/<int:pk>/edit/", units.unit_edit, name="unit_edit"),
+    path("units/<int:pk>/car/", units.fit, name="fit"),
+    path("units/<int:pk>/hand-over/", workshop.hand_over_unit, name="hand_over"),
+    path("units/<int:pk>/builds/new/", builds.build_new, name="build_new"),
+    path("builds/<int:pk>/", builds.build, name="build"),
+    path("builds/<int:pk>/sign/", builds.sign, name="build_sign"),
+    path("cars/new/", cars.car_new, name="car_new"),
+    path("cars/<int:pk>/edit/", cars.car_edit, name="car_edit"),
+    path("designs/", designs.designs, name="designs"),
+    path("designs/new/", designs.design_new, name="design_new"),
+    path("designs/<int:pk>/", designs.design, name="design"),
+    path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
+    path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
+]

@@ -6,97 +6,13 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from advisory.common.errors import Question, Refused
-from advisory.people.clock import today_of
 from advisory.people.enums import DistanceUnit
 from advisory.people.forms import RefusableForm
-from advisory.people.models import Person
+from advisory.register.fields import PastDateField, ShownField
+from advisory.register.forms.answered import AnsweredForm
 from advisory.usage.enums import DoubtfulLines
 from advisory.usage.logbook_csv import Column, DateOrder, Logbook
 from advisory.usage.logbook_csv.text import LARGEST_FILE
-from advisory.usage.shown import NotANumber, read_shown
-
-
-class ShownField(forms.CharField):
-    """The number on an odometer, as people write it; cleaned to whole counts, None if empty."""
-
-    widget = forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"})
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault(
-            "error_messages", {"required": _("Enter the number as the odometer shows it.")}
-        )
-        super().__init__(**kwargs)
-
-    def clean(self, value: Any) -> Any:
-        """Read the number."""
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return read_shown(text)
-        except NotANumber as error:
-            raise ValidationError(error.message, code="not_a_number") from error
-
-
-class PastDateField(forms.DateField):
-    """A day, typed or picked."""
-
-    widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-
-    def __init__(self, **kwargs: Any) -> None:
-        kwargs.setdefault(
-            "error_messages",
-            {
-                "required": _("Enter the day."),
-                "invalid": _("Write the day as year-month-day, such as 2024-05-31."),
-            },
-        )
-        super().__init__(**kwargs)
-
-
-class AnsweredForm(RefusableForm):
-    """A form whose action may ask about a number: the answer counts for what was asked about only.
-
-    The page offers the answers as buttons named `answer`; `asked` carries what they answer.
-    """
-
-    answer = forms.CharField(required=False, widget=forms.HiddenInput)
-    asked = forms.CharField(required=False, widget=forms.HiddenInput)
-    about: tuple[str, ...] = ("date", "shown")
-
-    def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
-        kwargs["initial"] = {"date": today_of(by), **kwargs.get("initial", {})}
-        super().__init__(*args, **kwargs)
-        self.question: Question | None = None
-
-    @property
-    def subject(self) -> str:
-        """What an answer would be about: the values as they were read."""
-        return "|".join(str(self.cleaned_data.get(name, "")) for name in self.about)
-
-    @property
-    def answered(self) -> str:
-        """The answer given to the question about these very values; empty without one."""
-        if self.cleaned_data.get("asked") != self.subject:
-            return ""
-        return str(self.cleaned_data.get("answer", ""))
-
-    @property
-    def confirms(self) -> bool:
-        """Whether the person said that it is right."""
-        return self.answered == "right"
-
-    @property
-    def went_round(self) -> bool:
-        """Whether the person said that the instrument has gone past its last number."""
-        return self.answered == "went-round"
-
-    def refuse(self, refusal: Refused) -> None:
-        """Say why at its field; keep a question, for the page to offer the answers."""
-        if isinstance(refusal, Question):
-            self.question = refusal
-        super().refuse(refusal)
 
 
 class ReadingForm(AnsweredForm):

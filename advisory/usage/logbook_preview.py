@@ -13,10 +13,10 @@ from advisory.engineering.odometer import Instrument, Shown, questions_about
 from advisory.people.clock import EARLIEST
 from advisory.people.enums import DistanceUnit
 from advisory.register.models import Odometer
+from advisory.register.shown import in_figures
 from advisory.usage.adapters import instrument_of, odometer_on
 from advisory.usage.logbook_csv import Flaw, Line, Logbook
 from advisory.usage.queries import CarUse
-from advisory.usage.shown import in_figures
 from advisory.usage.words import question_in_words
 
 

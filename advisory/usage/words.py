@@ -8,7 +8,7 @@ from django.utils.translation import ngettext
 
 from advisory.engineering.odometer import METRES_PER_COUNT, Doubt, Question, Shown
 from advisory.people.enums import DistanceUnit
-from advisory.usage.shown import in_figures
+from advisory.register.shown import in_figures
 
 
 def question_in_words(asked: Question, new: Shown, unit: str) -> str:

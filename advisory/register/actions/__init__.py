@@ -14,10 +14,14 @@ from advisory.register.actions.fittings import (
     fit_unit,
     remove_unit_from_car,
 )
+from advisory.register.actions.sheets import SheetRefused, fill_sheet
+from advisory.register.actions.starting import CarData, start_alone
 from advisory.register.actions.units import add_unit, change_unit, hand_over
 
 __all__ = [
+    "CarData",
     "PositionData",
+    "SheetRefused",
     "add_car",
     "add_unit",
     "change_build",
@@ -26,11 +30,13 @@ __all__ = [
     "correct_fitting_readings",
     "create_design",
     "discard_build",
+    "fill_sheet",
     "fit_unit",
     "hand_over",
     "record_measurement",
     "remove_unit_from_car",
     "set_instruction",
     "sign_build",
+    "start_alone",
     "start_build",
 ]

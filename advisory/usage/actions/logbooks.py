@@ -17,6 +17,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.models import Car
+from advisory.register.shown import in_figures
 from advisory.usage.adapters import odometer_on
 from advisory.usage.enums import DoubtfulLines, ReadingSource
 from advisory.usage.logbook_csv import Logbook
@@ -24,7 +25,6 @@ from advisory.usage.logbook_csv.text import LARGEST_FILE
 from advisory.usage.logbook_preview import LineState, preview_logbook, vouched_for
 from advisory.usage.models import LogbookUpload, Reading
 from advisory.usage.queries import car_use
-from advisory.usage.shown import in_figures
 from advisory.usage.signals import usage_changed
 
 KEPT_FOR = timedelta(days=1)

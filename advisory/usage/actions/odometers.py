@@ -18,10 +18,10 @@ from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.actions.cars import DIGITS
 from advisory.register.models import Car, Odometer
+from advisory.register.shown import in_figures
 from advisory.usage.actions.readings import ask_about, require_shown
 from advisory.usage.models import Reading
 from advisory.usage.queries import car_use
-from advisory.usage.shown import in_figures
 from advisory.usage.signals import usage_changed
 
 

@@ -16,11 +16,11 @@ from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.actions import correct_fitting_readings
 from advisory.register.models import Car, Odometer
+from advisory.register.shown import in_figures
 from advisory.usage.adapters import ReadingRow, Told, instrument_of, odometer_on
 from advisory.usage.enums import ReadingSource
 from advisory.usage.models import Reading
 from advisory.usage.queries import CarUse, car_use
-from advisory.usage.shown import in_figures
 from advisory.usage.signals import usage_changed
 from advisory.usage.words import question_in_words
 

@@ -8,6 +8,7 @@ from enum import Enum
 
 from django.utils.translation import gettext as _
 
+from advisory.register.shown import NotANumber, read_shown
 from advisory.usage.logbook_csv.columns import (
     NEEDED,
     Column,
@@ -17,7 +18,6 @@ from advisory.usage.logbook_csv.columns import (
 )
 from advisory.usage.logbook_csv.dates import DateCell, DateOrder, possible_orders, read_cell
 from advisory.usage.logbook_csv.text import LogbookError, Row, decode, rows_of
-from advisory.usage.shown import NotANumber, read_shown
 
 _UNIT_BEHIND = re.compile(r"\s*(?:mi|miles?|kms?|kilomet(?:re|er)s?)\.?$", re.IGNORECASE)
 _LONGEST_NOTE = 300

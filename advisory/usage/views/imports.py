@@ -15,6 +15,7 @@ from advisory.people.clock import today_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Car
+from advisory.register.shown import in_figures
 from advisory.usage.actions import import_logbook, keep_upload
 from advisory.usage.actions.logbooks import Imported
 from advisory.usage.forms import LogbookChoicesForm, LogbookFileForm
@@ -22,7 +23,6 @@ from advisory.usage.logbook_csv import Logbook, LogbookError, read_logbook
 from advisory.usage.logbook_preview import LineState, Preview, preview_logbook
 from advisory.usage.models import LogbookUpload
 from advisory.usage.queries import car_use
-from advisory.usage.shown import in_figures
 from advisory.usage.views.cars import car_or_404
 
 GOOD_SHOWN = 10

@@ -14,9 +14,9 @@ from advisory.people.clock import today_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Car, Unit
+from advisory.register.shown import in_figures
 from advisory.usage.logbook_page import logbook_rows, with_readings
 from advisory.usage.queries import CarUse, car_use, car_uses_of
-from advisory.usage.shown import in_figures
 from advisory.usage.views.cars import car_or_404
 
 A_PAGE = 50

@@ -12,11 +12,11 @@ from advisory.common.errors import Refused
 from advisory.people import rules
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
+from advisory.register.shown import in_figures
 from advisory.usage.actions import correct_reading, delete_reading, record_reading
 from advisory.usage.forms import ReadingForm
 from advisory.usage.models import Reading
 from advisory.usage.queries import car_use
-from advisory.usage.shown import in_figures
 from advisory.usage.views.cars import car_or_404, where_next
 from advisory.usage.views.logbook import last_shown
 

@@ -14,13 +14,13 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.register.models import Car, Unit
 from advisory.register.queries import current_fitting
+from advisory.register.shown import in_figures
 from advisory.usage.actions import import_logbook
 from advisory.usage.enums import DoubtfulLines
 from advisory.usage.logbook_csv import Column, DateOrder, Logbook, LogbookError, read_logbook
 from advisory.usage.logbook_csv.text import LARGEST_FILE
 from advisory.usage.logbook_preview import LineState, Preview, PreviewLine, preview_logbook
 from advisory.usage.queries import car_use
-from advisory.usage.shown import in_figures
 
 DOUBTFUL_SHOWN = 40
 

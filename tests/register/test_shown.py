@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisory.usage.shown import NotANumber, read_shown
+from advisory.register.shown import NotANumber, read_shown
 
 
 @pytest.mark.parametrize(

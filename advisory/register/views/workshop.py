@@ -1,0 +1,81 @@
+"""A workshop's books: its units, putting one on, handing one over."""
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from advisory.common.errors import Refused
+from advisory.people import rules
+from advisory.people.models import Organisation
+from advisory.people.reader import reader
+from advisory.people.rules import Permission
+from advisory.register.actions import add_unit, hand_over
+from advisory.register.forms import HandOverForm, WorkshopUnitForm
+from advisory.register.queries import units_of_workshop, with_builds
+from advisory.register.views.units import unit_or_404
+
+A_PAGE = 40
+LONGEST_SEARCH = 100
+
+
+def _workshop_or_404(request: HttpRequest, pk: int) -> Organisation:
+    workshops = rules.organisations_where(request.user, Permission.REGISTER_UNIT)
+    return get_object_or_404(workshops, pk=pk)
+
+
+@login_required
+@require_safe
+def workshop_units(request: HttpRequest, pk: int) -> HttpResponse:
+    """List the units on a workshop's books, or find one by serial number, design or owner."""
+    workshop = _workshop_or_404(request, pk)
+    words = request.GET.get("q", "")[:LONGEST_SEARCH].strip()
+    units = with_builds(units_of_workshop(reader(request), workshop, words))
+    page = Paginator(units, A_PAGE).get_page(request.GET.get("page"))
+    context = {"workshop": workshop, "page": page, "units": list(page.object_list), "words": words}
+    return render(request, "register/workshop_units.html", context)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def workshop_unit_new(request: HttpRequest, pk: int) -> HttpResponse:
+    """Put a unit on a workshop's books."""
+    by = reader(request)
+    workshop = _workshop_or_404(request, pk)
+    form = WorkshopUnitForm(
+        request.POST if request.method == "POST" else None, by=by, workshop=workshop
+    )
+    if form.is_valid():
+        try:
+            unit = add_unit(by=by, workshop=workshop, **form.cleaned_data)
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            messages.success(request, _("On the books: %s.") % unit)
+            return redirect("register:build_new", unit.pk)
+    context = {"workshop": workshop, "form": form}
+    status = 422 if form.errors else 200
+    return render(request, "register/workshop_unit_new.html", context, status=status)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def hand_over_unit(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a workshop's unit to its owner."""
+    by = reader(request)
+    unit = unit_or_404(request, Permission.BUILD_UNIT, pk)
+    form = HandOverForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        try:
+            hand_over(unit=unit, by=by, email=form.cleaned_data["email"])
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            messages.success(request, _("Handed over: %s.") % unit)
+            return redirect("register:workshop_units", unit.workshop_id)
+    context = {"unit": unit, "form": form}
+    status = 422 if form.errors else 200
+    return render(request, "register/hand_over.html", context, status=status)
