@@ -148,7 +148,7 @@ def read_number(text: str, *, whole: bool = False) -> float:
         raise unclear
     if fraction := _FRACTION.fullmatch(digits):
         bottom = int(fraction["bottom"])
-        if bottom == 0:
+        if bottom == 0 or whole:
             raise unclear
         return sign * (int(fraction["whole"] or 0) + int(fraction["top"]) / bottom)
     plain = _plain(digits, whole=whole)

@@ -72,9 +72,6 @@ _ABSOLUTE_TEMPERATURES = {
     "degree_Rankine": (5.0 / 9.0, 0.0),
 }
 _TEMPERATURE_STEPS = frozenset({"kelvin", "delta_degree_Celsius", "delta_degree_Fahrenheit"})
-_ANGLES = frozenset(
-    {"turn", "radian", "degree", "revolutions_per_minute", "revolutions_per_second"}
-)
 
 _MEASURES = ("pint", "gallon", "quart", "gill", "fluid_ounce")
 _WORDS = {
@@ -204,10 +201,9 @@ def scale_of(unit: str, dimension: Dimension) -> Scale:
         raise _wrong_dimension(unit, dimension)
     if dimension == TEMPERATURE_DIFFERENCE and not names <= _TEMPERATURE_STEPS:
         raise _wrong_dimension(unit, dimension)
-    if dimension == ROTATION and not names & _ANGLES:
-        # 30 Hz may be meant as 30 turns a second; Pint takes it for 30 radians.
-        raise _wrong_dimension(unit, dimension)
-    if dimension != ROTATION and names & _ANGLES:
+    # 30 Hz may be meant as 30 turns a second; Pint, for which an angle has no dimension, takes it
+    # for 30 radians.
+    if ("radian" in set(ureg.get_base_units(parsed)[1]._units)) != (dimension == ROTATION):
         raise _wrong_dimension(unit, dimension)
     if dimension == TEMPERATURE:
         factor, offset = _ABSOLUTE_TEMPERATURES[names.pop()]
