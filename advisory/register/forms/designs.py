@@ -1,6 +1,6 @@
 """Forms for designs: the head, a row a position, and the workshop's instructions."""
 
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -119,7 +119,13 @@ class PositionForm(forms.Form):
         return PositionData(**self.cleaned_data)
 
 
-class BasePositionFormSet(forms.BaseFormSet[PositionForm]):
+if TYPE_CHECKING:
+    PositionForms = forms.BaseFormSet[PositionForm]
+else:
+    PositionForms = forms.BaseFormSet  # takes its parameter in the stubs only
+
+
+class BasePositionFormSet(PositionForms):
     """The rows of a design."""
 
     @property
