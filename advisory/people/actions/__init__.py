@@ -2,7 +2,9 @@
 
 from advisory.people.actions.accounts import (
     add_person,
+    close_account,
     create_token,
+    open_account,
     revoke_token,
     set_preferences,
 )
@@ -20,10 +22,12 @@ __all__ = [
     "add_person",
     "change_organisation",
     "change_role",
+    "close_account",
     "create_organisation",
     "create_token",
     "give_consent",
     "invite_member",
+    "open_account",
     "remove_member",
     "revoke_token",
     "set_preferences",

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from rest_framework.authtoken.models import Token
 
 from advisory.common import audit
-from advisory.common.errors import Refused
+from advisory.common.errors import NotAllowed, Refused
 from advisory.people import rules
 from advisory.people.actions.checking import check, one_line
 from advisory.people.models import Person
@@ -104,6 +104,28 @@ def revoke_token(*, by: Person) -> None:
         deleted, _rows = Token.objects.filter(user=by).delete()
         if deleted:
             audit.record("revoke_token", by, by=by)
+
+
+def close_account(*, person: Person, by: Person) -> None:
+    """Let a person in no more; their records stay, and nobody sees them on their consent."""
+    _set_active(person, by, active=False)
+
+
+def open_account(*, person: Person, by: Person) -> None:
+    """Let a person in again whose account was closed."""
+    _set_active(person, by, active=True)
+
+
+def _set_active(person: Person, by: Person, *, active: bool) -> None:
+    # no role in rules.py: running the service is Django's own permission
+    if not by.has_perm("people.change_person"):
+        raise NotAllowed("people.change_person")
+    with transaction.atomic():
+        changed = Person.objects.select_for_update().get(pk=person.pk)
+        if changed.is_active != active:
+            changed.is_active = active
+            changed.save(update_fields=["is_active"])
+            audit.record("open_account" if active else "close_account", changed, by=by)
 
 
 def _set(person: Person, changes: dict[str, Any]) -> None:

@@ -1,0 +1,103 @@
+"""What those who run the service may look up and do: little, and nothing of anybody's records.
+
+People are signed in by the same door as everybody, with its limits and its second step. Rows are
+changed by the app's actions alone, so that each change is in the trail; builds, findings and use
+are not registered at all.
+"""
+
+from typing import TYPE_CHECKING, Any
+
+from allauth.account.decorators import secure_admin_login
+from django.contrib import admin, messages
+from django.db.models import Model, QuerySet
+from django.http import HttpRequest
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from advisory.common.models import AuditEntry
+from advisory.people.actions import close_account, open_account
+from advisory.people.models import Membership, Organisation, Person
+from advisory.people.reader import reader
+
+admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-assign]
+admin.site.site_header = gettext_lazy("Running the service")
+
+
+if TYPE_CHECKING:
+    ModelAdmin = admin.ModelAdmin[Any]
+else:  # it takes no parameter when it runs
+    ModelAdmin = admin.ModelAdmin
+
+
+class ReadOnly(ModelAdmin):
+    """Rows to look at."""
+
+    def has_add_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        """Nothing is added here."""
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        """Nothing is changed here."""
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        """Nothing is deleted here."""
+        return False
+
+
+@admin.register(Person)
+class PersonAdmin(ReadOnly):
+    """Accounts: looked up, closed and opened again."""
+
+    list_display = ("email", "name", "is_active", "is_staff", "date_joined", "last_login")
+    list_filter = ("is_active", "is_staff")
+    search_fields = ("email", "name")
+    fields = ("email", "name", "is_active", "is_staff", "is_superuser", "date_joined", "last_login")
+    actions = ("close", "open_again")
+
+    def has_close_permission(self, request: HttpRequest) -> bool:
+        """Whoever may change people may close their accounts."""
+        return reader(request).has_perm("people.change_person")
+
+    @admin.action(description=gettext_lazy("Close the accounts"), permissions=["close"])
+    def close(self, request: HttpRequest, queryset: QuerySet[Person]) -> None:
+        """Let these people in no more, until their accounts are opened again."""
+        for person in queryset:
+            close_account(person=person, by=reader(request))
+        self.message_user(request, _("Closed. Nothing was deleted."), messages.SUCCESS)
+
+    @admin.action(description=gettext_lazy("Open the accounts again"), permissions=["close"])
+    def open_again(self, request: HttpRequest, queryset: QuerySet[Person]) -> None:
+        """Let these people in again."""
+        for person in queryset:
+            open_account(person=person, by=reader(request))
+        self.message_user(request, _("Open again."), messages.SUCCESS)
+
+
+@admin.register(Organisation)
+class OrganisationAdmin(ReadOnly):
+    """Workshops and clubs: looked up."""
+
+    list_display = ("name", "kind", "email", "phone", "created_at")
+    list_filter = ("kind",)
+    search_fields = ("name", "email")
+
+
+@admin.register(Membership)
+class MembershipAdmin(ReadOnly):
+    """Who belongs where: looked up."""
+
+    list_display = ("person", "organisation", "role", "created_at")
+    list_filter = ("role",)
+    list_select_related = ("person", "organisation")
+    search_fields = ("person__email", "organisation__name")
+
+
+@admin.register(AuditEntry)
+class AuditEntryAdmin(ReadOnly):
+    """The trail: who changed what, and when."""
+
+    list_display = ("at", "by", "action", "target_type", "target_id")
+    list_filter = ("action",)
+    list_select_related = ("by",)
+    search_fields = ("by__email", "target_type")
