@@ -68,7 +68,7 @@ def solve_equilibrium(
         (film.roughly_at, ROUGH_TOLERANCE),
         (film.at, SOMMERFELD_TOLERANCE),
     ):
-        search.tried = search.tried[-1:]
+        search.begin()
         for _ in range(20):
             solution = solve(float(np.tanh(search.place())))
             if search.miss(solution.sommerfeld_number) < tolerance:
@@ -87,27 +87,34 @@ class _Search:
 
     def __init__(self, ratio: float, goal: float, low: float, high: float) -> None:
         self.ratio, self.goal, self.limits = ratio, goal, (low, high)
-        self.tried: list[tuple[float, float]] = []
-        self.last = 0.5 * (low + high)
+        self.last = self.origin = 0.0
+        self.correction = self.slope = 0.0
+        self.trials = 0
+
+    def begin(self) -> None:
+        """Begin with another grid: the slope of the correction still holds, its value does not."""
+        self.trials = 0
 
     def place(self) -> float:
         """Choose the next trial, artanh of the eccentricity ratio."""
-        origin, correction = self.tried[-1] if self.tried else (0.0, 0.0)
-        slope = 0.0
-        if len(self.tried) > 1 and origin != self.tried[-2][0]:
-            slope = (correction - self.tried[-2][1]) / (origin - self.tried[-2][0])
         low, high = self.limits
         for _ in range(50):
             middle = 0.5 * (low + high)
-            number = _rough_number(middle, self.ratio) + correction + slope * (middle - origin)
+            number = _rough_number(middle, self.ratio) + self.correction
+            number += self.slope * (middle - self.origin)
             low, high = (middle, high) if number > self.goal else (low, middle)
         self.last = 0.5 * (low + high)
         return self.last
 
     def miss(self, sommerfeld_number: float) -> float:
-        """How far the trial was off the goal; keeps it."""
+        """How far the trial was off the goal; learns from it."""
         number = math.log(sommerfeld_number)
-        self.tried.append((self.last, number - _rough_number(self.last, self.ratio)))
+        correction = number - _rough_number(self.last, self.ratio)
+        step = self.last - self.origin
+        if self.trials and abs(step) > 1e-9:
+            self.slope = (correction - self.correction) / step
+        self.origin, self.correction = self.last, correction
+        self.trials += 1
         return abs(number - self.goal)
 
 
