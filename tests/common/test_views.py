@@ -1,8 +1,21 @@
 """The light of the pages, the main entries, and what a person meets when something is wrong."""
 
 import pytest
+from django.http import HttpRequest
+from django.template import Context, Template
 from django.template.loader import render_to_string
-from django.test import Client
+from django.test import Client, RequestFactory
+
+from advisory.people.models import Person
+from advisory.people.queries import at_work
+
+
+def entries(request: HttpRequest, person: Person) -> str:
+    context = Context({"request": request, "user": person, "at_work": at_work(person)})
+    return Template(
+        "{% load navigation %}{% main_entries as entries %}"
+        "{% for e in entries %}{{ e.label }}{% if e.current %}*{% endif %},{% endfor %}"
+    ).render(context)
 
 
 @pytest.mark.parametrize("theme", ["light", "dark", "auto"])
@@ -50,3 +63,13 @@ def test_stale_form_answers_in_our_words() -> None:
 
 def test_nobody_signed_in_sees_no_entries(client: Client) -> None:
     assert 'class="index"' not in client.get("/account/login/").content.decode()
+
+
+@pytest.mark.django_db
+def test_workshop_sees_the_inbox_and_an_owner_does_not(
+    owner: Person, fitter: Person, rf: RequestFactory
+) -> None:
+    request = rf.get("/account/email/")
+    assert "Findings inbox" in entries(request, fitter)
+    assert "Findings inbox" not in entries(request, owner)
+    assert "Logbook" in entries(request, owner)
