@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from advisory.common.errors import Question, Refused
+from advisory.common.errors import Refused
 from advisory.common.fields import QuantityField
 from advisory.common.quantities import (
     DENSITY,
@@ -30,44 +30,19 @@ from advisory.lubrication.queries import lubricants_for, oil_of
 from advisory.people import rules
 from advisory.people.clock import today_of
 from advisory.people.enums import SmallLengthUnit, VolumeUnit
+from advisory.people.forms import RefusableForm
 from advisory.people.models import Organisation, Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
+from advisory.register.fields import PastDateField, ShownField
+from advisory.register.forms.answered import AnsweredForm
 from advisory.register.models import Unit
-from advisory.usage.shown import NotANumber, read_shown
-
-DAY_ERRORS = {"invalid": _("Write the day as year-month-day, 2024-05-31.")}
 
 
-def day_field(label: Any, **kwargs: Any) -> forms.DateField:
-    """Return a field for a day."""
-    return forms.DateField(
-        label=label,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages=DAY_ERRORS,
-        **kwargs,
-    )
-
-
-class AskingForm(forms.Form):
-    """A form whose action may refuse, or ask back: then the answer is offered as `confirm`."""
-
-    use_required_attribute = False
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.asks = False
-
-    def refused(self, refused: Refused) -> None:
-        """Put what the action said at its field."""
-        self.asks = isinstance(refused, Question)
-        self.add_error(refused.field if refused.field in self.fields else None, refused.message)
-
-
-class ArrangementForm(AskingForm):
+class ArrangementForm(RefusableForm):
     """How a unit is oiled, from a day on. Every field may be left empty."""
 
-    from_date = day_field(_("So it is since"))
+    from_date = PastDateField(label=_("So it is since"))
     feed = forms.ChoiceField(label=_("The oil comes"), choices=Feed.choices)
     sump_volume = QuantityField(label=_("It holds"), dimension=VOLUME, unit="litre", required=False)
     level_datum = forms.CharField(
@@ -136,7 +111,7 @@ class ArrangementForm(AskingForm):
             if current.beta_ratio is not None:
                 initial["beta_ratio"] = f"{current.beta_ratio:g}"
         initial["lubricant"] = None if oil.lubricant is None else oil.lubricant.pk
-        super().__init__(*args, initial=initial, **kwargs)
+        super().__init__(*args, **kwargs | {"initial": initial})
         self.unit, self.by = unit, by
         prefs = preferences_of(by)
         inches = by.small_length_unit == SmallLengthUnit.THOU
@@ -174,11 +149,11 @@ class ArrangementForm(AskingForm):
         try:
             return set_oil_arrangement(unit=self.unit, by=self.by, **self.cleaned_data)
         except Refused as refused:
-            self.refused(refused)
+            self.refuse(refused)
         return None
 
 
-class LubricantForm(AskingForm):
+class LubricantForm(AnsweredForm):
     """An oil from its data sheet."""
 
     name = forms.CharField(
@@ -207,14 +182,14 @@ class LubricantForm(AskingForm):
         label=_("Active sulphur, or the data sheet doesn't say"), required=False
     )
     whose = forms.ChoiceField(label=_("Who may choose it"))
-    confirm = forms.BooleanField(label=_("The figures are right as I typed them"), required=False)
+    about = ("kinematic_viscosity_40", "kinematic_viscosity_100")
 
     def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, by=by, **kwargs)
         self.by = by
         self.workshops: dict[str, Organisation] = {
             str(workshop.pk): workshop
-            for workshop in rules.organisations_where(by, Permission.WRITE_LUBRICANT)
+            for workshop in rules.organisations_where(by, Permission.REGISTER_UNIT)
         }
         whose = self.fields["whose"]
         assert isinstance(whose, forms.ChoiceField)
@@ -228,25 +203,24 @@ class LubricantForm(AskingForm):
 
     def save(self) -> Lubricant | None:
         """Add it; None where it was refused, with the reason at its field."""
-        data = dict(self.cleaned_data)
+        data = {k: v for k, v in self.cleaned_data.items() if k not in {"answer", "asked"}}
         workshop = self.workshops.get(data.pop("whose", ""))
         try:
-            return add_lubricant(by=self.by, workshop=workshop, **data)
+            return add_lubricant(by=self.by, workshop=workshop, confirm=self.confirms, **data)
         except Refused as refused:
-            self.refused(refused)
+            self.refuse(refused)
         return None
 
 
-class ServiceForm(AskingForm):
+class ServiceForm(AnsweredForm):
     """What was done with the oil on a day."""
 
     kind = forms.ChoiceField(label=_("What was done"), choices=ServiceKind.choices)
-    date = day_field(_("Done on"))
-    shown = forms.CharField(
+    date = PastDateField(label=_("Done on"))
+    shown = ShownField(
         label=_("Odometer, as it stands there"),
         required=False,
         max_length=20,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     lubricant = forms.ModelChoiceField(
         label=_("Oil that went in"),
@@ -263,7 +237,7 @@ class ServiceForm(AskingForm):
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    confirm = forms.BooleanField(label=_("It is right as I typed it"), required=False)
+    about = ("date", "shown", "volume")
 
     def __init__(self, *args: Any, unit: Unit, by: Person, **kwargs: Any) -> None:
         today = today_of(by)
@@ -273,7 +247,7 @@ class ServiceForm(AskingForm):
             "date": today,
             "lubricant": None if oil.lubricant is None else oil.lubricant.pk,
         }
-        super().__init__(*args, initial=initial, **kwargs)
+        super().__init__(*args, by=by, **kwargs | {"initial": initial})
         self.unit, self.by = unit, by
         lubricant, volume = self.fields["lubricant"], self.fields["volume"]
         assert isinstance(lubricant, forms.ModelChoiceField)
@@ -281,20 +255,17 @@ class ServiceForm(AskingForm):
         lubricant.queryset = lubricants_for(by, unit, today)
         volume.unit = unit_for("volume", preferences_of(by))[0]
 
-    def clean_shown(self) -> int | None:
-        """Read the odometer's number as people write it."""
-        text = self.cleaned_data["shown"]
-        if not text:
-            return None
-        try:
-            return read_shown(text)
-        except NotANumber as error:
-            raise forms.ValidationError(error.message) from error
-
     def save(self) -> OilService | None:
         """Write it down; None where it was refused, with the reason at its field."""
+        data = {k: v for k, v in self.cleaned_data.items() if k not in {"answer", "asked"}}
         try:
-            return record_oil_service(unit=self.unit, by=self.by, **self.cleaned_data)
+            return record_oil_service(
+                unit=self.unit,
+                by=self.by,
+                confirm=self.confirms,
+                went_round=self.went_round,
+                **data,
+            )
         except Refused as refused:
-            self.refused(refused)
+            self.refuse(refused)
         return None

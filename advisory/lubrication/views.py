@@ -22,16 +22,11 @@ from advisory.lubrication.words import arrangement_figures, oil_figures, show_oi
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
+from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Unit
 
 ROWS_A_PAGE = 20
-
-
-def reader(request: HttpRequest) -> Person:
-    """Return who is signed in."""
-    assert isinstance(request.user, Person)
-    return request.user
 
 
 def _unit(by: Person, permission: Permission, pk: int) -> Unit:

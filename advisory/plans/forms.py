@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from advisory.common.errors import Question, Refused
+from advisory.common.errors import Refused
 from advisory.common.fields import QuantityField
 from advisory.common.quantities import VOLUME, unit_for
 from advisory.lubrication.models import Lubricant
@@ -16,25 +16,19 @@ from advisory.people.preferences import preferences_of
 from advisory.plans.actions import mark_done
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.work import Work
+from advisory.register.fields import PastDateField, ShownField
+from advisory.register.forms.answered import AnsweredForm
 from advisory.register.models import Unit
-from advisory.usage.shown import NotANumber, read_shown
 
 
-class DoneForm(forms.Form):
+class DoneForm(AnsweredForm):
     """What was done, when, at which number; filled in where it is known, so that one tap does."""
 
-    use_required_attribute = False
-
-    date = forms.DateField(
-        label=_("Done on"),
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": _("Write the day as year-month-day, 2024-05-31.")},
-    )
-    shown = forms.CharField(
+    date = PastDateField(label=_("Done on"))
+    shown = ShownField(
         label=_("Odometer, as it stands there"),
         required=False,
         max_length=20,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     lubricant = forms.ModelChoiceField(
         label=_("Oil that went in"),
@@ -51,8 +45,8 @@ class DoneForm(forms.Form):
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 3}),
     )
-    confirm = forms.BooleanField(label=_("It is right as I typed it"), required=False)
     cycle = forms.IntegerField(widget=forms.HiddenInput, required=False)
+    about = ("date", "shown", "volume")
 
     def __init__(
         self,
@@ -73,10 +67,8 @@ class DoneForm(forms.Form):
             "volume": oil.sump_volume,
             "lubricant": wanted if wanted is None else wanted.pk,
         }
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, by=by, **kwargs)
         self.unit, self.work, self.by = unit, work, by
-        # a question was asked, so that its answer is offered
-        self.asks = False
         if work.oil_service is None:
             del self.fields["lubricant"]
             del self.fields["volume"]
@@ -93,16 +85,6 @@ class DoneForm(forms.Form):
         field = self.fields.get("volume")
         return field.unit_words if isinstance(field, QuantityField) else ""
 
-    def clean_shown(self) -> int | None:
-        """Read the odometer's number as people write it."""
-        text = self.cleaned_data["shown"]
-        if not text:
-            return None
-        try:
-            return read_shown(text)
-        except NotANumber as error:
-            raise forms.ValidationError(error.message) from error
-
     def save(self) -> WorkDone | None:
         """Write it down; None where it was refused, with the reason at its field."""
         data = self.cleaned_data
@@ -117,14 +99,9 @@ class DoneForm(forms.Form):
                 lubricant=data.get("lubricant"),
                 volume=data.get("volume"),
                 cycle=data["cycle"],
-                confirm=data["confirm"],
+                confirm=self.confirms,
+                went_round=self.went_round,
             )
-        except Question as question:
-            self.asks = True
-            self.add_error(self._place(question), question.message)
         except Refused as refused:
-            self.add_error(self._place(refused), refused.message)
+            self.refuse(refused)
         return None
-
-    def _place(self, refused: Refused) -> str | None:
-        return refused.field if refused.field in self.fields else None

@@ -18,6 +18,7 @@ from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.work import WORKS, Facts, Instruction
 from advisory.register.enums import BuildState, PositionKind, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
+from advisory.usage.models import LayUp
 from advisory.usage.queries import CarUse, UnitUse, unit_uses_of
 
 WINTER = frozenset({12, 1, 2})
@@ -77,7 +78,7 @@ class Known:
             lay_ups = [
                 spell.from_date
                 for spell in car.lay_ups
-                if spell.until_date is None or spell.until_date >= self.today
+                if spell.until_date is None or spell.until_date > self.today
             ]
             lay_up = min(lay_ups, default=None)
         return Facts(
@@ -88,7 +89,7 @@ class Known:
             positions=self.positions,
             in_car=car is not None,
             lay_up=lay_up,
-            laid_up=car is not None and car.laid_up(self.today) is not None,
+            laid_up=car is not None and laid_up(car, self.today) is not None,
             laid_up_last=None if car is None else _laid_up_last(car),
             rests_in_winter=car is None or _rests_in_winter(car),
             built=self.built_on is not None,
@@ -161,6 +162,14 @@ def gather(units: Sequence[Unit]) -> list[Known]:
         )
         for unit in units
     ]
+
+
+def laid_up(car: CarUse, today: date) -> LayUp | None:
+    """Return the lay-up that a car is in; on the day of its return it is back."""
+    for spell in car.lay_ups:
+        if spell.from_date <= today and (spell.until_date is None or today < spell.until_date):
+            return spell
+    return None
 
 
 def _laid_up_last(car: CarUse) -> date | None:

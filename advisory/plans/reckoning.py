@@ -79,6 +79,8 @@ def _values(item: PlanItem) -> list[object]:
 def _new_item(known: Known, work: Work) -> PlanItem:
     done = known.done.get(work.kind)
     anchor = _built(known, work) or Anchor(known.start, None, CountedFrom.START)
+    if done is not None and (anchor.counted_from == CountedFrom.START or done.date >= anchor.date):
+        anchor = Anchor(done.date, None, CountedFrom.DONE)
     return PlanItem(
         unit=known.unit,
         work=work.kind,

@@ -11,6 +11,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.actions import refresh_plans
+from advisory.plans.gathering import laid_up
 from advisory.plans.queries import Halt, halts_of, plans_of, urgency
 from advisory.plans.shown import ItemShown, show_item, then_words
 from advisory.plans.words import day_words
@@ -76,7 +77,7 @@ class UnitShown:
         """Say why nothing is due."""
         if self.use.current is None:
             return _("It is in no car: its plan rests until it runs.")
-        lay_up = self.use.current.laid_up(self.today)
+        lay_up = laid_up(self.use.current, self.today)
         if lay_up is not None:
             return _("Laid up since %(day)s: its plan rests until it is back.") % {
                 "day": day_words(lay_up.from_date)

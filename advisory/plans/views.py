@@ -18,6 +18,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.queries import at_work
+from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
 from advisory.plans.cautions import AFTER_WORK, CAUTIONS
@@ -33,12 +34,6 @@ from advisory.usage.queries import unit_use
 
 FINDINGS_SHOWN = 5
 DONE_SHOWN = 8
-
-
-def reader(request: HttpRequest) -> Person:
-    """Return who is signed in."""
-    assert isinstance(request.user, Person)
-    return request.user
 
 
 @login_required

@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
-from advisory.common.errors import NotAllowed, Question, Refused
+from advisory.common.errors import Question, Refused
 from advisory.lubrication.adapters import catalogue, viscosity_index_of
 from advisory.lubrication.enums import OilFamily
 from advisory.lubrication.models import Lubricant
@@ -44,10 +44,6 @@ def add_lubricant(
 
     Asked twice for the same can, it answers with the one that stands.
     """
-    if workshop is not None:
-        rules.require(by, Permission.WRITE_LUBRICANT, workshop)
-    elif not by.is_active:
-        raise NotAllowed(Permission.WRITE_LUBRICANT.name)
     name = " ".join(name.split())
     if not name:
         raise Refused(_("Write what stands on the can."), field="name")
@@ -72,6 +68,8 @@ def add_lubricant(
         code="",
         **figures,
     )
+    # one's own, or one's workshop's: any other is undone with this transaction
+    rules.require(by, Permission.WRITE_LUBRICANT, lubricant)
     if added:
         audit.record("add_lubricant", lubricant, by=by, name=name, **figures)
     return lubricant

@@ -14,7 +14,13 @@ from advisory.usage.models import Reading
 
 
 def record_unit_reading(
-    *, unit: Unit, date: date, shown: int, by: Person, confirm: bool = False
+    *,
+    unit: Unit,
+    date: date,
+    shown: int,
+    by: Person,
+    confirm: bool = False,
+    went_round: bool = False,
 ) -> Reading:
     """Write down what the odometer showed of the car that the unit was in on a day.
 
@@ -45,4 +51,5 @@ def record_unit_reading(
         by=by,
         source=ReadingSource.WORK,
         confirm=confirm,
+        went_round=went_round,
     )

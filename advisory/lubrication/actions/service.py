@@ -36,10 +36,12 @@ def record_oil_service(
     volume: float | None = None,
     note: str = "",
     confirm: bool = False,
+    went_round: bool = False,
 ) -> OilService:
     """Write down what was done with the oil on `date`, and the odometer's number as a reading.
 
-    `volume` in m3 is what was filled in. The same service sent twice is written once.
+    `volume` in m3 is what was filled in. The same service sent twice is written once. `confirm`
+    answers a question of figure or reading; `went_round`: the odometer passed its last number.
     """
     rules.require(by, Permission.KEEP_USE, unit)
     if kind not in ServiceKind.values:
@@ -53,7 +55,9 @@ def record_oil_service(
     ):
         raise Refused(_("Choose an oil from the list."), field="lubricant")
     if shown is not None:
-        record_unit_reading(unit=unit, date=date, shown=shown, by=by, confirm=confirm)
+        record_unit_reading(
+            unit=unit, date=date, shown=shown, by=by, confirm=confirm, went_round=went_round
+        )
     service, added = OilService.objects.get_or_create(
         unit=unit,
         date=date,

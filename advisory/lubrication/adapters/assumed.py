@@ -24,6 +24,10 @@ STAND_INS = (
         "Temperature of the oil on a warm run. Warm, so that it ages sooner.",
     ),
     Assumption(
+        "gearbox_temperature_not_known", 70, "degC", _BY_US,
+        "The same for a gearbox or a final drive, which no fire heats.",
+    ),
+    Assumption(
         "engine_sump_not_known", 3.5, "litre", _PRACTICE,
         "Oil in an engine of which nobody has told it. Small, so that dirt gathers sooner.",
         _LITRE,
@@ -56,6 +60,7 @@ _BY_NAME = {assumption.name: assumption.si for assumption in STAND_INS}
 
 MEAN_SPEED = _BY_NAME["mean_speed_not_known"]
 SUMP_TEMPERATURE_C = _BY_NAME["sump_temperature_not_known"]
+GEARBOX_TEMPERATURE_C = _BY_NAME["gearbox_temperature_not_known"]
 SUMP_OF = {kind: _BY_NAME[f"{kind.value}_sump_not_known"] for kind in UnitKind}
 
 # At how many metres since a rebuild a fill goes in that is the first, the second, the third: where

@@ -106,6 +106,8 @@ def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
     capacity = arrangement.dirt_capacity if arrangement and filtered else None
     if filtered and capacity is None:
         assumed.append("dirt_capacity")
+    geared = situation.kind in GEARED
+    usual_c = GEARBOX_TEMPERATURE_C if geared else SUMP_TEMPERATURE_C
     case = OilChangeCase(
         filtration=_FILTRATIONS[filtration],
         sump_volume=sump,
@@ -116,15 +118,13 @@ def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
         dirt_capacity=capacity,
         roads=_ROADS[Roads(situation.roads)],
         breather_filtered=arrangement.breather_filtered if arrangement else False,
-        sump_temperature_c=(
-            SUMP_TEMPERATURE_C if temperature is None else max(0.0, temperature - KELVIN)
-        ),
+        sump_temperature_c=(usual_c if temperature is None else max(0.0, temperature - KELVIN)),
         short_run_share=situation.short_run_share,
         distance_since_rebuild=_rounded(situation.distance_since_rebuild, 1e3),
         annual_distance=_two_figures(situation.annual_distance),
         workshop_distance=situation.workshop_distance,
         workshop_months=situation.workshop_months,
-        service_class="gearbox" if situation.kind in GEARED else "engine",
+        service_class="gearbox" if geared else "engine",
     )
     return case, tuple(assumed)
 

@@ -35,6 +35,7 @@ def mark_done(
     volume: float | None = None,
     cycle: int | None = None,
     confirm: bool = False,
+    went_round: bool = False,
 ) -> WorkDone:
     """Write down that work of the plan was done, with its reading and, for oil work, its service.
 
@@ -59,6 +60,7 @@ def mark_done(
             volume=volume,
             cycle=cycle,
             confirm=confirm,
+            went_round=went_round,
         )
 
 
@@ -74,6 +76,7 @@ def _mark_done(
     volume: float | None,
     cycle: int | None,
     confirm: bool,
+    went_round: bool,
 ) -> WorkDone:
     rules.require(by, Permission.KEEP_USE, unit)
     if work not in WorkKind.values:
@@ -98,9 +101,12 @@ def _mark_done(
             volume=volume,
             note=note,
             confirm=confirm,
+            went_round=went_round,
         )
     elif shown is not None:
-        record_unit_reading(unit=unit, date=date, shown=shown, by=by, confirm=confirm)
+        record_unit_reading(
+            unit=unit, date=date, shown=shown, by=by, confirm=confirm, went_round=went_round
+        )
     interval = None
     if item.due_distance is not None and item.anchor_distance is not None:
         interval = item.due_distance - item.anchor_distance
