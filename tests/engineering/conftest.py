@@ -2,5 +2,5 @@
 
 from hypothesis import settings
 
-settings.register_profile("engineering", deadline=None, derandomize=True, max_examples=100)
+settings.register_profile("engineering", deadline=None, derandomize=True, max_examples=60)
 settings.load_profile("engineering")
