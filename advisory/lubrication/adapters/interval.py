@@ -17,7 +17,12 @@ from advisory.engineering.oil_change import (
 )
 from advisory.engineering.oil_change import Filtration as FiltrationWord
 from advisory.engineering.oil_change import Roads as RoadsWord
-from advisory.lubrication.adapters.assumed import MEAN_SPEED, SUMP_OF, SUMP_TEMPERATURE_C
+from advisory.lubrication.adapters.assumed import (
+    GEARBOX_TEMPERATURE_C,
+    MEAN_SPEED,
+    SUMP_OF,
+    SUMP_TEMPERATURE_C,
+)
 from advisory.lubrication.enums import Filtration
 from advisory.lubrication.situation import Situation
 from advisory.register.enums import Roads, UnitKind
