@@ -18,6 +18,7 @@ from advisory.lubrication.models import Lubricant
 from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.plans import actions as plans
+from advisory.plans.receivers import reckoned_once
 from advisory.register import actions as register
 from advisory.register.enums import WorkKind
 from advisory.register.models import Car, Unit
@@ -39,9 +40,13 @@ OIL_QUANTITIES = {
 DAYS_FROM_BENCH_TO_CAR = 8
 
 
-@transaction.atomic
 def load_scenario(report: Callable[[str], None] = lambda _line: None) -> None:
     """Load all of it or nothing, through the same actions as real data."""
+    with reckoned_once(), transaction.atomic():
+        _load(report)
+
+
+def _load(report: Callable[[str], None]) -> None:
     report("people, workshops and the club")
     cast = add_cast()
     report("designs")
