@@ -26,8 +26,8 @@ def running(client: Client, runner: Person) -> Client:
 
 
 def test_only_what_runs_the_service_is_registered() -> None:
-    ours = {m.__name__ for m in admin.site._registry if m.__module__.startswith("advisory.")}
-    assert ours == {"Person", "Organisation", "Membership", "AuditEntry"}
+    ours = {model._meta.app_label for model in admin.site._registry}
+    assert ours.isdisjoint({"register", "usage", "lubrication", "findings", "plans"})
 
 
 def test_signed_build_is_out_of_reach(running: Client, build: Build) -> None:
