@@ -52,7 +52,8 @@ def open_page(browser: Browser, live_server: Any, page_problems: list[str]) -> I
     contexts = []
 
     def note_console(message: ConsoleMessage) -> None:
-        if message.type == "error":
+        # a form that must be put right is answered with 422, which the browser counts as an error
+        if message.type == "error" and "status of 422" not in message.text:
             page_problems.append(f"{message.text} ({message.location.get('url', '')})")
 
     def note_request(request: Request) -> None:

@@ -88,7 +88,7 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
     }
     if context["owning"] and row.state == FindingState.KEPT:
         context["reaches"] = reaches_workshop(row.unit)
-    failed = form is not None and form.is_bound and bool(form.errors)
+    failed = form is not None and bool(form.errors)
     return render(request, "findings/finding.html", context, status=422 if failed else 200)
 
 
