@@ -18,7 +18,6 @@ from advisory.lubrication.models import Lubricant
 from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.plans import actions as plans
-from advisory.plans.receivers import reckoned_once
 from advisory.register import actions as register
 from advisory.register.enums import WorkKind
 from advisory.register.models import Car, Unit
@@ -42,7 +41,7 @@ DAYS_FROM_BENCH_TO_CAR = 8
 
 def load_scenario(report: Callable[[str], None] = lambda _line: None) -> None:
     """Load all of it or nothing, through the same actions as real data."""
-    with reckoned_once(), transaction.atomic():
+    with plans.together(), transaction.atomic():
         _load(report)
 
 
