@@ -6,7 +6,8 @@ from django.template import Context, Template
 from django.template.loader import render_to_string
 from django.test import Client, RequestFactory
 
-from advisory.people.models import Person
+from advisory.people.enums import Role
+from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import at_work
 
 
@@ -67,9 +68,27 @@ def test_nobody_signed_in_sees_no_entries(client: Client) -> None:
 
 @pytest.mark.django_db
 def test_workshop_sees_the_inbox_and_an_owner_does_not(
-    owner: Person, fitter: Person, rf: RequestFactory
+    owner: Person, fitter: Person, officer: Person, rf: RequestFactory
 ) -> None:
     request = rf.get("/account/email/")
-    assert "Findings inbox" in entries(request, fitter)
-    assert "Findings inbox" not in entries(request, owner)
-    assert "Logbook" in entries(request, owner)
+    assert entries(request, owner) == "Units,Logbook,Messages,Account*,"
+    assert entries(request, fitter) == "Units,Messages,Findings inbox,Account*,"
+    assert entries(request, officer) == "Units,Logbook,Messages,Fleet report,Account*,"
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("path", ["/builds/4/", "/designs/", "/units/2/", "/workshops/1/units/"])
+def test_pages_of_the_books_belong_to_the_workshops_units(
+    fitter: Person, rf: RequestFactory, path: str
+) -> None:
+    assert entries(rf.get(path), fitter).startswith("Units*,")
+
+
+@pytest.mark.django_db
+def test_who_works_in_two_workshops_reaches_the_units_of_both(
+    fitter: Person, workshop: Organisation, other_workshop: Organisation, rf: RequestFactory
+) -> None:
+    Membership.objects.create(person=fitter, organisation=other_workshop, role=Role.FITTER)
+    there = entries(rf.get(f"/workshops/{other_workshop.pk}/units/"), fitter)
+    assert f"{workshop.name}," in there
+    assert f"{other_workshop.name}*," in there

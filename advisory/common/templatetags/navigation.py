@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import template
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
@@ -14,45 +14,56 @@ register = template.Library()
 
 @dataclass(frozen=True)
 class Place:
-    """A main entry: its words, its route, where its pages lie, and who sees it."""
+    """A main entry: its words, its route, where its pages lie, and who sees it.
+
+    `each` names an attribute of `at_work`: there is one entry for each organisation it holds.
+    """
 
     label: Promise | str
     route: str
     under: tuple[str, ...]
     seen_by: str = "everybody"
+    each: str = ""
 
 
+UNITS = ("/units/", "/oils/", "/method/")
+BOOKS = ("/workshops/", "/builds/", "/designs/")
+
+# Who works in a workshop reaches units of their own by the name at the top left.
 PLACES = (
-    Place(_("Units"), "home", ("/units/",)),
+    Place(_("Units"), "home", UNITS, "owner"),
+    Place(_("Units"), "register:workshop_units", UNITS + BOOKS, "workshop", each="workshops"),
     Place(
         _("Logbook"), "usage:logbook", ("/logbook/", "/cars/", "/readings/", "/lay-ups/"), "owner"
     ),
     Place(_("Messages"), "notices:messages", ("/messages/",)),
     Place(_("Findings inbox"), "findings:inbox", ("/findings/",), "workshop"),
     Place(_("Fleet report"), "reports:own_fleet", ("/fleet/", "/clubs/"), "officer"),
-    Place(_("Account"), "people:account", ("/account/",)),
+    Place(
+        _("Account"),
+        "people:account",
+        ("/account/", "/organisations/", "/members/", "/invitations/"),
+    ),
 )
 
 
-def _parts(context: Mapping[str, Any]) -> set[str]:
-    """Name the parts the reader plays here; who works nowhere is an owner."""
-    work = context.get("at_work")
-    parts = {"everybody"}
-    if getattr(work, "workshops", ()):
-        parts.add("workshop")
-    else:
-        parts.add("owner")
+def _parts(work: Any) -> set[str]:
+    """Name the parts the reader plays here; who works in no workshop is an owner."""
+    parts = {"everybody", "workshop" if getattr(work, "workshops", ()) else "owner"}
     if getattr(work, "clubs_as_officer", ()):
         parts.add("officer")
     return parts
 
 
-def _address(route: str) -> str:
-    """Return the address of a route, or nothing where its app is not installed."""
-    try:
-        return reverse(route)
-    except NoReverseMatch:
-        return ""
+def _addresses(place: Place, work: Any) -> list[tuple[Promise | str, str]]:
+    """Return words and address of each entry that a place makes."""
+    if not place.each:
+        return [(place.label, reverse(place.route))]
+    organisations = getattr(work, place.each)
+    return [
+        (place.label if len(organisations) == 1 else row.name, reverse(place.route, args=[row.pk]))
+        for row in organisations
+    ]
 
 
 @register.simple_tag(takes_context=True)
@@ -61,16 +72,25 @@ def main_entries(context: Mapping[str, Any]) -> list[dict[str, Any]]:
     user = context.get("user")
     if user is None or not user.is_authenticated:
         return []
-    parts = _parts(context)
+    work = context.get("at_work")
+    parts = _parts(work)
     path = str(getattr(context.get("request"), "path", ""))
     waiting: Mapping[str, int] = context.get("waiting") or {}
-    return [
-        {
-            "label": place.label,
-            "url": url,
-            "waiting": waiting.get(place.route, 0),
-            "current": path == url or path.startswith(place.under),
-        }
-        for place in PLACES
-        if place.seen_by in parts and (url := _address(place.route))
-    ]
+    entries = []
+    for place in PLACES:
+        if place.seen_by not in parts:
+            continue
+        addresses = _addresses(place, work)
+        for label, url in addresses:
+            here = url != "/" and path.startswith(url)
+            entries.append(
+                {
+                    "label": label,
+                    "url": url,
+                    "waiting": waiting.get(place.route, 0),
+                    "current": path == url
+                    or here
+                    or (len(addresses) == 1 and path.startswith(place.under)),
+                }
+            )
+    return entries
