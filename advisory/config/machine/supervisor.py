@@ -25,7 +25,7 @@ class Service:
     command: Sequence[str]
     answers: Callable[[], bool]
     pass_fds: Sequence[int] = ()
-    seconds_to_answer: float = 60
+    seconds_to_answer: float = 120
 
 
 class ServiceFailed(Exception):
@@ -74,19 +74,14 @@ class Supervisor:
         """Return the file that the service's output goes to."""
         return self.logs / f"{service.name}.log"
 
-    def start(self, service: Service) -> None:
-        """Start a service and wait until it answers."""
-        running = _Running(service, self._spawn(service))
-        self._running.append(running)
-        deadline = time.monotonic() + service.seconds_to_answer
-        while not service.answers():
-            if running.process.poll() is not None:
-                raise ServiceFailed(self._last_words(running, "did not start"))
-            if time.monotonic() > deadline:
-                raise ServiceFailed(
-                    self._last_words(running, f"gave no answer in {service.seconds_to_answer:g} s")
-                )
-            time.sleep(BETWEEN_TWO_LOOKS / 2)  # noqa: TID251
+    def start(self, *services: Service) -> None:
+        """Start services together and wait until each answers."""
+        starting = []
+        for service in services:
+            starting.append(_Running(service, self._spawn(service)))
+            self._running.append(starting[-1])
+        for running in starting:
+            self._wait_for(running)
 
     def watch(self) -> None:
         """Start again what dies, until interrupted; raise ServiceFailed where that is no help."""
@@ -109,6 +104,18 @@ class Supervisor:
             environ=self.environ,
             pass_fds=service.pass_fds,
         )
+
+    def _wait_for(self, running: _Running) -> None:
+        service = running.service
+        deadline = time.monotonic() + service.seconds_to_answer
+        while not service.answers():
+            if running.process.poll() is not None:
+                raise ServiceFailed(self._last_words(running, "did not start"))
+            if time.monotonic() > deadline:
+                raise ServiceFailed(
+                    self._last_words(running, f"gave no answer in {service.seconds_to_answer:g} s")
+                )
+            time.sleep(BETWEEN_TWO_LOOKS / 2)  # noqa: TID251
 
     def _start_again(self, running: _Running) -> None:
         now = time.monotonic()

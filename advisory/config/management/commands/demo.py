@@ -89,14 +89,15 @@ class Command(BaseCommand):
             )
             supervisor.start(services.broker_service(broker))
             self.prepare(data, environ)
-            supervisor.start(services.worker_service(broker.url))
-            self.say("Running the nightly jobs ...")
-            self.steps("night", environ=environ)
+            worker = services.worker_service(broker.url)
             if listener is None:
-                self.steps("due", environ=environ)
+                supervisor.start(worker)
+                self.say("Running the nightly jobs ...")
+                self.steps("night", "due", environ=environ)
                 return
-            supervisor.start(services.clock_service(run))
-            supervisor.start(services.web_service(listener))
+            self.say("Starting the services and running the nightly jobs ...")
+            supervisor.start(worker, services.clock_service(run), services.web_service(listener))
+            self.steps("night", environ=environ)
             self.welcome(data, served_at)
             supervisor.watch()
 
