@@ -201,12 +201,20 @@ class AnswerForm(forms.Form):
 
 
 class StateForm(forms.Form):
-    """Which findings the inbox shows."""
+    """Which findings the inbox shows; what is no state shows all."""
 
-    state = forms.ChoiceField(label=gettext_lazy("Show"), required=False)
+    ALL = "all"
 
-    def __init__(self, *args: Any, choices: list[tuple[str, Any]], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    state = forms.ChoiceField(label=gettext_lazy("Show"))
+
+    def __init__(self, given: str | None, *, choices: list[tuple[str, Any]]) -> None:
+        known = given if given in {value for value, _label in choices} else self.ALL
+        super().__init__({"state": known})
         state = self.fields["state"]
         assert isinstance(state, forms.ChoiceField)
-        state.choices = [("", _("All")), *choices]
+        state.choices = [(self.ALL, _("All")), *choices]
+
+    @property
+    def chosen(self) -> str:
+        """The state to show, "" for all."""
+        return "" if self.data["state"] == self.ALL else str(self.data["state"])

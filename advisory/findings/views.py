@@ -152,9 +152,8 @@ def inbox_page(request: HttpRequest) -> HttpResponse:
     if not at_work(by).workshops:
         return redirect("findings:own")
     choices = [(state.value, state.label) for state in IN_THE_INBOX]
-    narrow = StateForm(request.GET, choices=choices)
-    state = narrow.cleaned_data["state"] if narrow.is_valid() else ""
-    return _listed(request, inbox(by, state=state), "findings/inbox.html", narrow=narrow)
+    narrow = StateForm(request.GET.get("state"), choices=choices)
+    return _listed(request, inbox(by, state=narrow.chosen), "findings/inbox.html", narrow=narrow)
 
 
 @login_required

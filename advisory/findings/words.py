@@ -74,7 +74,9 @@ def _why(because: Because) -> str:
         Because.BELOW_LIMIT: _(
             "%(figure)s is below the limits known, but nobody knows what it was when built."
         ),
-        Because.AS_BUILT: _("%(figure)s is as it was built (%(built)s)."),
+        Because.AS_BUILT: _(
+            "%(figure)s is what a new one may have; this one was built with %(built)s."
+        ),
     }[because]
 
 
