@@ -68,6 +68,13 @@ def test_field_with_a_choice_of_units_names_both_controls() -> None:
     assert '<label class="field-label" for="id_amount">' in html
 
 
+def test_field_in_a_cell_ties_its_error_to_its_control() -> None:
+    html = render("{% cell_field form.amount %}", form=Entry({"amount": "x"}))
+    assert "<label" not in html
+    assert 'aria-describedby="id_amount_error"' in tag(html, "amount")
+    assert 'id="id_amount_error"' in html
+
+
 def test_choices_are_grouped_under_a_legend() -> None:
     html = render("{% field form.roads %}", form=Entry())
     assert "<fieldset" in html

@@ -308,6 +308,12 @@ def field(
     }
 
 
+@register.inclusion_tag("components/cell_field.html")
+def cell_field(bound: BoundField) -> dict[str, Any]:
+    """Lay out help, error and control of a field whose label stands elsewhere, as in a table."""
+    return {"bound": bound, "control": _control(bound), "errors": error_words(bound)}
+
+
 @register.inclusion_tag("components/fields.html")
 def form_fields(form: BaseForm) -> dict[str, Any]:
     """Lay out all fields of a form, one below the other."""
