@@ -104,7 +104,7 @@ def test_question_keeps_the_value_and_takes_a_plain_answer(
     assert 'value="45120"' in page
     assert 'name="answer" value="right"' in page
     assert 'name="answer" value="went-round"' in page
-    asked = response.context["form"].subject
+    asked = response.context["form"].asked_about
     answered = {**given, "asked": asked, "answer": "right"}
     assert as_owner.post(url("reading_new", car.pk), answered).status_code == 302
     assert Reading.objects.get(shown=45_120).confirmed
@@ -115,7 +115,7 @@ def test_answer_counts_only_for_the_number_it_was_given_to(
 ) -> None:
     record_reading(car=car, date=date(2024, 5, 3), shown=45_210, by=owner)
     given = {"shown": "45120", "date": "2024-06-10"}
-    asked = as_owner.post(url("reading_new", car.pk), given).context["form"].subject
+    asked = as_owner.post(url("reading_new", car.pk), given).context["form"].asked_about
     other = {**given, "shown": "14520", "asked": asked, "answer": "right"}
     assert as_owner.post(url("reading_new", car.pk), other).status_code == 422
     assert Reading.objects.count() == 1

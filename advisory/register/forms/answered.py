@@ -24,6 +24,7 @@ class AnsweredForm(RefusableForm):
         kwargs["initial"] = {"date": today_of(by), **kwargs.get("initial", {})}
         super().__init__(*args, **kwargs)
         self.question: Question | None = None
+        self.asked_about = ""
 
     @property
     def subject(self) -> str:
@@ -50,5 +51,6 @@ class AnsweredForm(RefusableForm):
     def refuse(self, refusal: Refused) -> None:
         """Say why at its field; keep a question, for the page to offer the answers."""
         if isinstance(refusal, Question):
-            self.question = refusal
+            # now, before the error takes the values away
+            self.question, self.asked_about = refusal, self.subject
         super().refuse(refusal)

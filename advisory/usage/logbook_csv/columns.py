@@ -39,7 +39,7 @@ HEADINGS: dict[Column, tuple[frozenset[str], ...]] = {
     ),
     Column.NOTE: (
         frozenset({"note", "notes", "remark", "remarks", "comment", "comments"}),
-        frozenset({"description", "details", "work", "work done", "what", "purpose", "trip"}),
+        frozenset({"description", "details", "work", "work done", "purpose", "route"}),
     ),
 }  # fmt: skip
 _UNITS = {"mile": r"\b(?:mi|miles?)\b", "km": r"\b(?:kms?|kilomet(?:re|er)s?)\b"}

@@ -1,0 +1,289 @@
+from datetime import date
+
+import pytest
+import time_machine
+
+from advisory.common.errors import NotAllowed, Question, Refused
+from advisory.common.models import AuditEntry
+from advisory.people.models import Organisation, Person
+from advisory.register.actions import (
+    CarData,
+    add_car,
+    add_unit,
+    change_car,
+    change_unit,
+    fit_unit,
+    hand_over,
+    remove_unit_from_car,
+    start_alone,
+)
+from advisory.register.models import Car, Design, Fitting, Unit
+from advisory.register.queries import units_of_workshop
+from advisory.register.signals import unit_changed
+from advisory.usage.models import Reading
+from tests.cast import make_car, make_unit
+
+TODAY = date(2024, 6, 10)
+
+
+@pytest.fixture(autouse=True)
+def _today() -> object:
+    with time_machine.travel("2024-06-10T12:00:00Z", tick=False):
+        yield
+
+
+# An owner alone ---------------------------------------------------------------------------------
+
+
+def test_owner_alone_starts_with_unit_car_and_odometer(
+    owner: Person, starter_design: Design
+) -> None:
+    unit = start_alone(
+        by=owner, design=starter_design, car=CarData(maker="Harrow Vale", year=1931),
+        name="The blower", shown=41_200,
+    )  # fmt: skip
+    assert unit.owner == owner
+    assert unit.workshop is None
+    fitting = unit.fittings.get()
+    assert (fitting.from_date, fitting.from_reading) == (TODAY, 41_200)
+    assert Reading.objects.get().shown == 41_200
+    actions = set(AuditEntry.objects.values_list("action", flat=True))
+    assert actions == {"add_unit", "add_car", "fit_unit", "record_reading"}
+
+
+def test_unknown_stays_unknown(owner: Person, starter_design: Design) -> None:
+    unit = start_alone(by=owner, design=starter_design, car=CarData(maker="not known"))
+    assert unit.fittings.get().from_reading is None
+    assert not Reading.objects.exists()
+
+
+def test_unit_fitted_long_ago_has_todays_reading(owner: Person, starter_design: Design) -> None:
+    unit = start_alone(
+        by=owner, design=starter_design, car=CarData(maker="Pell"), shown=41_200,
+        fitted_on=date(2019, 5, 1),
+    )  # fmt: skip
+    assert unit.fittings.get().from_reading is None
+    assert Reading.objects.get().date == TODAY
+
+
+@pytest.mark.parametrize(
+    ("car", "shown", "field"),
+    [
+        (CarData(maker=" "), 41_200, "maker"),
+        (CarData(maker="Pell", year=1850), 41_200, "year"),
+        (CarData(maker="Pell", year=2025), 41_200, "year"),
+        (CarData(maker="Pell", odometer_digits=9), 41_200, "odometer_digits"),
+        (CarData(maker="Pell", odometer_unit="league"), 41_200, "odometer_unit"),
+        (CarData(maker="Pell"), 412_000, "shown"),
+    ],
+)
+def test_nothing_is_half_saved(
+    owner: Person, starter_design: Design, car: CarData, shown: int, field: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        start_alone(by=owner, design=starter_design, car=car, shown=shown)
+    assert refused.value.field == field
+    assert not Unit.objects.exists()
+    assert not Car.objects.exists()
+    assert not AuditEntry.objects.exists()
+
+
+def test_workshops_design_is_no_starter_for_a_stranger(owner: Person, design: Design) -> None:
+    with pytest.raises(NotAllowed):
+        add_unit(by=owner, design=design)
+
+
+# Cars -------------------------------------------------------------------------------------------
+
+
+def test_car_is_changed_with_an_audit_row(car: Car, owner: Person) -> None:
+    change_car(
+        car=car, by=owner, maker="Harrow Vale", model="Ten", year=1932, roads="mixed",
+        short_run_share=0.25, expected_annual_distance=3e6,
+    )  # fmt: skip
+    car.refresh_from_db()
+    assert (car.model, car.year, car.roads) == ("Ten", 1932, "mixed")
+    assert AuditEntry.objects.get().action == "change_car"
+
+
+@pytest.mark.parametrize(
+    ("fields", "field"),
+    [
+        ({"roads": "sand"}, "roads"),
+        ({"short_run_share": 1.5}, "short_run_share"),
+        ({"short_run_share": float("nan")}, "short_run_share"),
+        ({"expected_annual_distance": -1.0}, "expected_annual_distance"),
+        ({"expected_annual_distance": float("nan")}, "expected_annual_distance"),
+        ({"expected_annual_distance": 1e12}, "expected_annual_distance"),
+        ({"maker": "x" * 81}, "maker"),
+    ],
+)
+def test_what_makes_no_sense_of_a_car_is_refused(
+    owner: Person, fields: dict[str, object], field: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        add_car(by=owner, **{"maker": "Pell", **fields})  # type: ignore[arg-type]
+    assert refused.value.field == field
+    assert not Car.objects.exists()
+
+
+def test_only_the_owner_changes_a_car(car: Car, stranger: Person) -> None:
+    with pytest.raises(NotAllowed):
+        change_car(
+            car=car, by=stranger, maker="Mine", model="", year=None, roads="sealed",
+            short_run_share=0, expected_annual_distance=None,
+        )  # fmt: skip
+
+
+# Units ------------------------------------------------------------------------------------------
+
+
+def test_workshop_puts_a_unit_on_its_books(
+    fitter: Person, workshop: Organisation, design: Design
+) -> None:
+    unit = add_unit(by=fitter, design=design, workshop=workshop, serial=" 0418 ")
+    assert (unit.serial, unit.owner, unit.workshop) == ("0418", None, workshop)
+
+
+def test_serial_number_is_used_once_a_workshop(
+    fitter: Person, workshop: Organisation, design: Design, other_workshop: Organisation
+) -> None:
+    add_unit(by=fitter, design=design, workshop=workshop, serial="0418")
+    other = add_unit(by=fitter, design=design, workshop=workshop)
+    with pytest.raises(Refused, match="serial number already") as refused:
+        add_unit(by=fitter, design=design, workshop=workshop, serial="0418")
+    assert refused.value.field == "serial"
+    with pytest.raises(Refused):
+        change_unit(unit=other, by=fitter, name="", serial="0418")
+
+
+def test_other_workshop_puts_nothing_on_these_books(
+    other_fitter: Person, officer: Person, workshop: Organisation, other_workshop: Organisation,
+    design: Design, starter_design: Design,
+) -> None:  # fmt: skip
+    for person in (other_fitter, officer):
+        with pytest.raises(NotAllowed):
+            add_unit(by=person, design=starter_design, workshop=workshop)
+    with pytest.raises(NotAllowed):
+        add_unit(by=other_fitter, design=design, workshop=other_workshop)
+
+
+def test_unit_is_named_by_its_owner_only(unit: Unit, owner: Person, stranger: Person) -> None:
+    change_unit(unit=unit, by=owner, name="The blower", serial="0417")
+    assert str(Unit.objects.get()) == "The blower"
+    with pytest.raises(NotAllowed):
+        change_unit(unit=unit, by=stranger, name="Mine", serial="")
+
+
+# Cars and units ---------------------------------------------------------------------------------
+
+
+def test_unit_goes_from_car_to_car(unit: Unit, car: Car, owner: Person) -> None:
+    remove_unit_from_car(unit=unit, date=date(2024, 5, 1), by=owner, shown=42_000)
+    other = make_car(owner, "Pell")
+    fit_unit(unit=unit, car=other, date=date(2024, 5, 20), by=owner, shown=9_100)
+    assert [fitting.car for fitting in unit.fittings.all()] == [car, other]
+    assert sorted(Reading.objects.values_list("shown", "source")) == [
+        (9_100, "fitting"), (42_000, "fitting"),
+    ]  # fmt: skip
+
+
+def test_unit_is_in_one_car_at_a_time(unit: Unit, car: Car, owner: Person) -> None:
+    other = make_car(owner, "Pell")
+    with pytest.raises(Refused, match="Take it out of there first"):
+        fit_unit(unit=unit, car=other, date=TODAY, by=owner)
+    remove_unit_from_car(unit=unit, date=date(2024, 5, 1), by=owner)
+    with pytest.raises(Refused, match="until 1 May 2024"):
+        fit_unit(unit=unit, car=other, date=date(2024, 4, 30), by=owner)
+    fit_unit(unit=unit, car=other, date=date(2024, 5, 1), by=owner)
+    assert Fitting.objects.filter(until_date=None).count() == 1
+
+
+def test_unit_is_not_taken_out_before_it_was_put_in(unit: Unit, owner: Person) -> None:
+    with pytest.raises(Refused, match="1 April 2023"):
+        remove_unit_from_car(unit=unit, date=date(2023, 3, 31), by=owner)
+    remove_unit_from_car(unit=unit, date=date(2023, 4, 1), by=owner)
+    with pytest.raises(Refused, match="in no car"):
+        remove_unit_from_car(unit=unit, date=TODAY, by=owner)
+
+
+def test_unit_goes_into_its_owners_cars_only(
+    owner: Person, second_owner: Person, design: Design, unit: Unit
+) -> None:
+    remove_unit_from_car(unit=unit, date=TODAY, by=owner)
+    with pytest.raises(NotAllowed):
+        fit_unit(unit=unit, car=make_car(second_owner), date=TODAY, by=owner)
+    with pytest.raises(NotAllowed):
+        fit_unit(unit=unit, car=make_car(second_owner), date=TODAY, by=second_owner)
+
+
+def test_number_told_with_a_fitting_is_asked_about_and_nothing_is_kept(
+    unit: Unit, car: Car, owner: Person
+) -> None:
+    with pytest.raises(Question) as asked:
+        remove_unit_from_car(unit=unit, date=TODAY, by=owner, shown=14_200)
+    assert asked.value.field == "shown"
+    unit.fittings.get(until_date=None)
+    assert not Reading.objects.exists()
+    remove_unit_from_car(unit=unit, date=TODAY, by=owner, shown=14_200, confirm=True)
+    assert Reading.objects.get().confirmed
+
+
+def test_day_to_come_is_refused(unit: Unit, owner: Person) -> None:
+    with pytest.raises(Refused, match="not come yet"):
+        remove_unit_from_car(unit=unit, date=date(2024, 6, 11), by=owner)
+
+
+# Handing over -----------------------------------------------------------------------------------
+
+
+@pytest.mark.django_db(transaction=True)
+def test_unit_is_handed_over_by_address(
+    fitter: Person, workshop: Organisation, design: Design, owner: Person
+) -> None:
+    heard: list[Unit] = []
+
+    def hear(sender: object, *, unit: Unit, **_: object) -> None:
+        heard.append(unit)
+
+    unit = make_unit(None, design, workshop=workshop)
+    unit_changed.connect(hear)
+    try:
+        hand_over(unit=unit, by=fitter, email=" Orla.Penhallow@example.com ")
+    finally:
+        unit_changed.disconnect(hear)
+    unit.refresh_from_db()
+    assert unit.owner == owner
+    assert heard == [unit]
+    with pytest.raises(Refused, match="has an owner already"):
+        hand_over(unit=unit, by=fitter, email=owner.email)
+
+
+def test_unknown_address_is_refused_with_what_to_do(
+    fitter: Person, workshop: Organisation, design: Design
+) -> None:
+    unit = make_unit(None, design, workshop=workshop)
+    with pytest.raises(Refused, match="Ask the owner to sign up") as refused:
+        hand_over(unit=unit, by=fitter, email="nobody@example.com")
+    assert refused.value.field == "email"
+
+
+def test_only_the_workshop_hands_over(
+    other_fitter: Person, stranger: Person, workshop: Organisation, design: Design
+) -> None:
+    unit = make_unit(None, design, workshop=workshop)
+    for person in (other_fitter, stranger):
+        with pytest.raises(NotAllowed):
+            hand_over(unit=unit, by=person, email=stranger.email)
+
+
+def test_workshop_finds_units_and_owners_only_with_consent(
+    unit: Unit, workshop: Organisation, fitter: Person, consent: object, second_owner: Person,
+    design: Design,
+) -> None:  # fmt: skip
+    hidden = make_unit(second_owner, design, serial="0999")
+    found = {row.pk: row.owner_shows for row in units_of_workshop(fitter, workshop)}  # type: ignore[attr-defined]
+    assert found == {unit.pk: True, hidden.pk: False}
+    assert list(units_of_workshop(fitter, workshop, "orla 0417")) == [unit]
+    assert not units_of_workshop(fitter, workshop, "silas").exists()
+    assert list(units_of_workshop(fitter, workshop, "0999 pattern")) == [hidden]
