@@ -245,6 +245,8 @@ ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
 ACCOUNT_CHANGE_EMAIL = True
 ACCOUNT_UNIQUE_EMAIL = True
 ACCOUNT_CONFIRM_EMAIL_ON_GET = False
+# only in the browser in which the account was made; elsewhere the link confirms, and no more
+ACCOUNT_LOGIN_ON_EMAIL_CONFIRMATION = True
 ACCOUNT_DEFAULT_HTTP_PROTOCOL = _base.scheme
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
@@ -324,6 +326,10 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "api.schema.add_problems",
+    ],
     "ENUM_NAME_OVERRIDES": {
         "BuildStateEnum": "advisory.register.enums.BuildState",
         "DistanceUnitEnum": "advisory.people.enums.DistanceUnit",

@@ -399,24 +399,75 @@ def test_sign_in_leads_back_to_the_letter(client: Client, letter: str, stranger:
     assert answer["Location"] == address
 
 
+def sign_up(client: Client, email: str) -> str:
+    """Sign up; return the address that the mail asks to open."""
+    mail.outbox.clear()
+    answer = client.post(
+        reverse("account_signup"), {"name": "Una Strand", "email": email, "password1": PASSWORD}
+    )
+    assert answer["Location"] == reverse("account_email_verification_sent")
+    words = str(mail.outbox[0].body).split()
+    return next(word for word in words if "/account/confirm-email/" in word)
+
+
 def test_sign_up_leads_back_to_the_letter(client: Client, letter: str) -> None:
     """From the letter to an account that is let in, in one browser."""
     address = reverse("people:invitation", args=[letter])
     client.get(address)
-    mail.outbox.clear()
-    client.post(
-        reverse("account_signup"),
-        {"name": "Una Strand", "email": "Una.Strand@Example.com", "password1": PASSWORD},
-    )
-    confirm = next(
-        word for word in str(mail.outbox[0].body).split() if "/account/confirm-email/" in word
-    )
-    assert client.post(confirm).status_code == 302
-    answer = client.post(
-        reverse("account_login"), {"login": "una.strand@example.com", "password": PASSWORD}
-    )
-    assert answer["Location"] == address
+    confirm = sign_up(client, "Una.Strand@Example.com")
+    assert client.get(address).context["user"].is_anonymous
+    assert client.post(confirm)["Location"] == address
     assert "You are in" in client.post(address, follow=True).text
+
+
+def test_link_opened_elsewhere_confirms_and_lets_nobody_in(client: Client, db: None) -> None:
+    confirm = sign_up(client, "una.strand@example.com")
+    elsewhere = Client()
+    assert elsewhere.get(confirm).status_code == 200
+    assert not elsewhere.get(confirm).context["user"].is_authenticated
+    assert elsewhere.post(confirm)["Location"] == reverse("account_login")
+    assert elsewhere.get(reverse("people:account")).status_code == 302
+    answer = elsewhere.post(
+        reverse("account_login"), {"login": "UNA.Strand@example.com", "password": PASSWORD}
+    )
+    assert answer["Location"] == reverse("home")
+
+
+def test_address_is_one_whatever_its_capitals(client: Client, owner: Person) -> None:
+    """Whether there is such an account is told to the address's owner by mail, not on the page."""
+    mail.outbox.clear()
+    answer = client.post(
+        reverse("account_signup"),
+        {"name": "Orla", "email": "Orla.PENHALLOW@example.com", "password1": PASSWORD},
+    )
+    assert answer["Location"] == reverse("account_email_verification_sent")
+    assert "confirm-email" not in mail.outbox[0].body
+    assert Person.objects.filter(email__iexact=owner.email).count() == 1
+
+
+def test_address_that_is_not_confirmed_lets_nobody_in(client: Client, db: None) -> None:
+    sign_up(client, "una.strand@example.com")
+    client.post(reverse("account_login"), {"login": "una.strand@example.com", "password": PASSWORD})
+    assert client.get(reverse("people:account")).status_code == 302
+
+
+def test_guessing_a_password_is_slowed_down(client: Client, owner: Person) -> None:
+    owner.set_password(PASSWORD)
+    owner.save()
+    address = reverse("account_login")
+    for number in range(6):
+        client.post(address, {"login": owner.email, "password": f"guess {number}"})
+    answer = client.post(address, {"login": owner.email, "password": PASSWORD})
+    assert answer.status_code in {200, 429}
+    assert client.get(reverse("people:account")).status_code == 302
+
+
+def test_signing_in_makes_a_new_session(client: Client, owner: Person, letter: str) -> None:
+    """A session that somebody planted before is worth nothing after."""
+    client.get(reverse("people:invitation", args=[letter]))
+    before = client.cookies["sessionid"].value
+    sign_in(client, owner)
+    assert client.cookies["sessionid"].value != before
 
 
 def test_letter_in_anothers_hands_opens_nothing(client: Client, letter: str) -> None:
