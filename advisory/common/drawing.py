@@ -10,6 +10,8 @@ from math import floor, isfinite, log10
 
 # Below this share of the width the words about what is left don't fit over their own stretch.
 ROOM_FOR_WORDS = 42.0
+# Beyond this share the words under the due mark would run into those under today's.
+ROOM_UNDER_MARK = 60
 # However long overdue, the stretch up to the due mark keeps this share of the width.
 LEAST_DUE = 30.0
 TICKS_WANTED = 12
@@ -109,6 +111,24 @@ class Gauge:
     def due_x(self) -> str:
         """The due mark as an SVG position."""
         return per_cent(self.due_share)
+
+    @cached_property
+    def broken(self) -> bool:
+        """Whether the stretch past due is drawn shorter than it is, and so gets a break mark."""
+        if self.state != "over" or self.now is None or self.due is None:
+            return False
+        return 100.0 * (self.due - self._start) < LEAST_DUE * (self.now - self._start)
+
+    @property
+    def break_x(self) -> str:
+        """Where the break mark stands."""
+        return per_cent((self.due_share + 100.0) / 2)
+
+    @property
+    def due_column(self) -> str:
+        """The due mark to the nearest tenth, for the words under it, where they have room there."""
+        tenth = round(self.due_share / 10.0) * 10
+        return str(tenth) if self.state == "over" and tenth <= ROOM_UNDER_MARK else ""
 
     @property
     def over_width(self) -> str:

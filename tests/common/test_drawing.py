@@ -28,6 +28,19 @@ def test_gauge_long_past_due_keeps_room_for_the_way_to_the_due_mark() -> None:
     assert gauge.now_share == pytest.approx(100.0)
 
 
+def test_gauge_whose_stretch_over_is_shortened_shows_a_break() -> None:
+    assert Gauge(done=0, now=50_000, due=1000).broken
+    assert not Gauge(done=0, now=1250, due=1000).broken
+    assert not Gauge(done=0, now=100, due=1000).broken
+
+
+def test_gauge_words_of_the_due_mark_stand_under_it_while_there_is_room() -> None:
+    assert Gauge(done=0, now=50_000, due=1000).due_column == "30"
+    assert Gauge(done=0, now=2000, due=1000).due_column == "50"
+    assert Gauge(done=0, now=1100, due=1000).due_column == ""
+    assert Gauge(done=0, now=500, due=1000).due_column == ""
+
+
 def test_gauge_due_at_once_when_never_done_is_over_and_still_drawn() -> None:
     gauge = Gauge(done=None, now=900, due=400)
     assert gauge.known
