@@ -26,14 +26,17 @@ from advisory.plans.forms import DoneForm
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, show_item
-from advisory.plans.unit_shown import show_units
+from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
+from advisory.register.queries import as_built
+from advisory.usage.logbook_page import recent_readings
 from advisory.usage.queries import unit_use
 
 FINDINGS_SHOWN = 5
 DONE_SHOWN = 8
+READINGS_SHOWN = 3
 
 
 @login_required
@@ -71,15 +74,34 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         "unit": row,
         "keeps": keeps,
         "changes": rules.may(by, Permission.CHANGE_UNIT, row),
+        "builds": rules.may(by, Permission.BUILD_UNIT, row),
+        "record": as_built(row),
     }
     if rules.may(by, Permission.VIEW_USE, row):
         shown = show_units([row], by, keeps=keeps)[0]
         context["shown"] = shown
         context["oil_figures"] = oil_figures(shown.oil, preferences_of(by))
+        context["recent"] = (
+            recent_readings(shown.use.current, READINGS_SHOWN) if shown.use.current else []
+        )
         context["done"] = WorkDone.objects.filter(unit=row)[:DONE_SHOWN]
+    context["plate"] = _plate(row, context.get("shown"))
     findings = Finding.objects.filter(unit=row).select_related("position")
     context["findings"] = rules.scope(by, Permission.VIEW_FINDING, findings)[:FINDINGS_SHOWN]
     return render(request, "plans/unit.html", context)
+
+
+def _plate(unit: Unit, shown: UnitShown | None) -> list[dict[str, str | None]]:
+    """Return what is stamped on a unit; car and owner only for those who may see its use."""
+    cells: list[tuple[str, object]] = [
+        (_("Kind"), unit.design.get_kind_display()),
+        (_("Design"), unit.design),
+        (_("Serial number"), unit.serial),
+        (_("Workshop"), unit.workshop),
+    ]
+    if shown is not None:
+        cells += [(_("Owner"), unit.owner), (_("In"), shown.car)]
+    return [{"label": label, "value": str(value) if value else None} for label, value in cells]
 
 
 @login_required

@@ -66,7 +66,7 @@ def cases(draw: st.DrawFn, filtrations=FILTRATIONS) -> OilChangeCase:
         annual_distance=maybe(st.floats(0.0, 5e7)),
         workshop_distance=maybe(st.floats(1e3, 1e7)),
         workshop_months=maybe(st.floats(0.5, 60.0)),
-        service_class=draw(st.sampled_from(["engine", "gearbox"])),
+        service_class=draw(st.sampled_from(["engine", "small-unit", "gearbox"])),
     )
 
 
@@ -77,6 +77,14 @@ def test_interval_is_that_of_common_practice(filtration, kmh, litres):
     low, high = BANDS[filtration]
 
     assert low <= km(unit(filtration, kmh=kmh, litres=litres)) <= high
+
+
+@pytest.mark.parametrize("litres", [0.5, 0.9, 1.2])
+@pytest.mark.parametrize("filtration", FILTRATIONS)
+def test_small_unit_with_oil_of_its_own_is_given_the_interval_of_an_engine(filtration, litres):
+    low, high = BANDS[filtration]
+
+    assert low <= km(unit(filtration, litres=litres, service_class="small-unit")) <= high
 
 
 @pytest.mark.parametrize("hard", [{"roads": "unsealed"}, {"short_run_share": 2 / 3}])

@@ -14,7 +14,7 @@ from advisory.common.quantities import Preferences
 from advisory.lubrication.actions import record_oil_service
 from advisory.lubrication.adapters import IntervalAdvice, advise
 from advisory.lubrication.advice import advise_many, keep_advice, latest_advice
-from advisory.lubrication.enums import Filtration, ServiceKind
+from advisory.lubrication.enums import Feed, Filtration, ServiceKind
 from advisory.lubrication.explain import explain
 from advisory.lubrication.models import OilAdvice, OilArrangement, OilService
 from advisory.lubrication.queries import oil_of
@@ -64,6 +64,21 @@ def test_interval_lies_in_the_band_of_its_filter(engine: Unit, filtration: Filtr
     arrange(engine, filtration)
     least, most = BANDS[filtration]
     assert least * KM <= advice(engine).distance <= most * KM
+
+
+@pytest.mark.parametrize("filtration", BANDS)
+def test_supercharger_with_oil_of_its_own_lies_in_the_same_band(
+    unit: Unit, readings: list[Reading], today: date, filtration: Filtration
+) -> None:
+    row = make_arrangement(unit, filtration)  # 1.2 litres in its own sump
+    least, most = BANDS[filtration]
+    assert least * KM <= advice(unit).distance <= most * KM
+    row.feed = Feed.UNKNOWN
+    row.save()
+    assert advice(unit).distance < least * KM or filtration not in (
+        Filtration.NONE,
+        Filtration.STRAINER,
+    )
 
 
 @pytest.mark.parametrize("filtration", BANDS)

@@ -64,6 +64,12 @@ ASSUMPTIONS: Final[tuple[Assumption, ...]] = (
         _LITRE,
     ),
     Assumption(
+        "small_unit_reference_sump_volume", 0.9, "litre", SET_BY_US,
+        "The same for a supercharger, pump or drive with oil of its own. It is given the interval "
+        "of an engine: few bearings shed little into little oil, and no combustion dirties it.",
+        _LITRE,
+    ),
+    Assumption(
         "gearbox_reference_distance", 12000, "km", PRACTICE,
         "The same for a gearbox or an axle, which has no combustion. Within 8000-20 000 km.",
         _KM,

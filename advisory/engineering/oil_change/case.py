@@ -14,7 +14,7 @@ from advisory.engineering.errors import OutOfRange
 
 Filtration = Literal["none", "strainer", "bypass", "full-flow"]
 Roads = Literal["sealed", "mixed", "unsealed"]
-ServiceClass = Literal["engine", "gearbox"]
+ServiceClass = Literal["engine", "small-unit", "gearbox"]
 
 FILTRATIONS: tuple[Filtration, ...] = get_args(Filtration)
 ROADS: tuple[Roads, ...] = get_args(Roads)
@@ -57,9 +57,9 @@ class OilChangeCase:
         Distance of the workshop's instruction [m].
     workshop_months : float, optional
         Months of the workshop's instruction.
-    service_class : {"engine", "gearbox"}
-        "engine" is anything that shares or resembles an engine's oil: engines, superchargers,
-        pumps, magneto drives. "gearbox" is a gearbox, an axle, a final drive.
+    service_class : {"engine", "small-unit", "gearbox"}
+        "engine" is an engine, and whatever shares its oil. "small-unit" is a supercharger, a pump
+        or a drive with oil of its own. "gearbox" is a gearbox, an axle, a final drive.
     """
 
     filtration: Filtration
@@ -100,6 +100,7 @@ class Columns:
     workshop_distance: FloatArray
     workshop_months: FloatArray
     gearbox: NDArray[np.bool_]
+    small_unit: NDArray[np.bool_]
 
 
 def columns(cases: Sequence[OilChangeCase]) -> Columns:
@@ -143,6 +144,7 @@ def columns(cases: Sequence[OilChangeCase]) -> Columns:
         require(name, np.array([v for v in given if v is not None], dtype=np.float64), **limits)
         return np.array([np.nan if v is None else v for v in given], dtype=np.float64)
 
+    service_class = words("service_class", SERVICE_CLASSES)
     return Columns(
         filtration=words("filtration", FILTRATIONS),
         sump_volume=numbers("sump_volume", above=0.0, at_most=0.5, unit="m3"),
@@ -159,5 +161,6 @@ def columns(cases: Sequence[OilChangeCase]) -> Columns:
         annual_distance=numbers("annual_distance", at_least=0.0, unit="m"),
         workshop_distance=numbers("workshop_distance", above=0.0, unit="m"),
         workshop_months=numbers("workshop_months", above=0.0, unit="months"),
-        gearbox=words("service_class", SERVICE_CLASSES) == "gearbox",
+        gearbox=service_class == "gearbox",
+        small_unit=service_class == "small-unit",
     )

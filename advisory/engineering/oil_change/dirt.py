@@ -93,8 +93,10 @@ def permitted_mass(table: Columns) -> FloatArray:
     distance = np.where(
         table.gearbox, assumed("gearbox_reference_distance"), assumed("reference_distance")
     )
-    volume = np.where(
-        table.gearbox, assumed("gearbox_reference_sump_volume"), assumed("reference_sump_volume")
+    volume = np.select(
+        [table.gearbox, table.small_unit],
+        [assumed("gearbox_reference_sump_volume"), assumed("small_unit_reference_sump_volume")],
+        assumed("reference_sump_volume"),
     )
     scale = (table.sump_volume / volume) ** assumed("sump_exponent")
     kept_back = 1.0 - assumed("reference_residue_fraction")

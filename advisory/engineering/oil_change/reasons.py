@@ -78,7 +78,7 @@ def _use(result: OilChangeInterval) -> Iterator[Reason]:
     case = result.case
     if case.roads != "sealed":
         yield Reason("dusty_roads", {"roads": case.roads})
-    if case.short_run_share > 0.0 and case.service_class == "engine":
+    if case.short_run_share > 0.0 and case.service_class != "gearbox":
         yield Reason("short_runs", {"share": case.short_run_share})
     if case.sump_temperature_c < assumed("ageing_base_temperature"):
         yield Reason(

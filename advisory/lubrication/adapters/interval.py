@@ -12,6 +12,7 @@ from advisory.engineering.oil_change import (
     METHOD_VERSION,
     OilChangeCase,
     OilChangeInterval,
+    ServiceClass,
     oil_change_intervals,
     reasons_for,
 )
@@ -23,7 +24,7 @@ from advisory.lubrication.adapters.assumed import (
     SUMP_OF,
     SUMP_TEMPERATURE_C,
 )
-from advisory.lubrication.enums import Filtration
+from advisory.lubrication.enums import Feed, Filtration
 from advisory.lubrication.situation import Situation
 from advisory.register.enums import Roads, UnitKind
 
@@ -41,6 +42,10 @@ _ROADS: dict[Roads, RoadsWord] = {
     Roads.UNSEALED: "unsealed",
 }
 GEARED = frozenset({UnitKind.GEARBOX, UnitKind.FINAL_DRIVE})
+SMALL = frozenset(
+    {UnitKind.SUPERCHARGER, UnitKind.WATER_PUMP, UnitKind.OIL_PUMP, UnitKind.MAGNETO_DRIVE}
+)
+OIL_OF_ITS_OWN = frozenset({Feed.OWN_SUMP, Feed.SPLASH, Feed.GRAVITY, Feed.TOTAL_LOSS})
 
 
 @dataclass(frozen=True)
@@ -129,9 +134,18 @@ def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
         annual_distance=_two_figures(situation.annual_distance),
         workshop_distance=situation.workshop_distance,
         workshop_months=situation.workshop_months,
-        service_class="gearbox" if geared else "engine",
+        service_class=_service_class(situation),
     )
     return case, tuple(assumed)
+
+
+def _service_class(situation: Situation) -> ServiceClass:
+    if situation.kind in GEARED:
+        return "gearbox"
+    arrangement = situation.oil.arrangement
+    own_oil = arrangement is not None and arrangement.feed in OIL_OF_ITS_OWN
+    # where nobody knows where its oil comes from, it is held to be the engine's: the careful side
+    return "small-unit" if situation.kind in SMALL and own_oil else "engine"
 
 
 def _advice(
