@@ -249,7 +249,7 @@ def main() -> None:
     try:
         enter_environment(arguments)
     except KeyboardInterrupt:
-        sys.exit("Stopped. The same command goes on where this one was.")
+        sys.exit("Stopped. The same command starts the set-up again.")
     os.environ.pop(STARTED_AGAIN, None)
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "advisory.config.settings")
     from django.core.management import execute_from_command_line

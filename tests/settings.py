@@ -4,8 +4,10 @@ Each test process has a data folder of its own. SQLite is tested in a file, as i
 real locks, and within reach of a worker started by a test.
 """
 
+import atexit
 import os
-import tempfile
+
+from advisory.config.machine.run_folder import run_folder
 
 NOT_FROM_OUTSIDE = (
     "ADVISORY_DATA", "BASE_URL", "BROKER_URL", "DEBUG", "MAIL_FROM", "MAIL_URL", "SECRET_KEY",
@@ -17,8 +19,10 @@ for _name in NOT_FROM_OUTSIDE:
 if not os.environ.get("DATABASE_URL", "").startswith("postgres"):
     os.environ.pop("DATABASE_URL", None)
 
-_folder = tempfile.TemporaryDirectory(prefix="advisory-test-", ignore_cleanup_errors=True)
-os.environ["ADVISORY_DATA"] = _folder.name
+# Where the process is killed, the next run removes the folder.
+_folder = run_folder("test")
+os.environ["ADVISORY_DATA"] = str(_folder.__enter__())
+atexit.register(_folder.__exit__, None, None, None)
 
 from advisory.config.settings import *  # noqa: E402, F403
 from advisory.config.settings import DATA, DATABASES, STATIC_ROOT  # noqa: E402

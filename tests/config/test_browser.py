@@ -1,5 +1,7 @@
 """The fixtures that drive a browser notice what a person would miss."""
 
+from pathlib import Path
+
 import pytest
 from django.http import HttpRequest, HttpResponse
 from django.test import override_settings
@@ -68,6 +70,29 @@ def test_person_is_signed_in(open_page: OpenPage, owner: Person) -> None:
 def test_browser_is_missing_without_its_library(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("ctypes.util.find_library", lambda _name: None)
     assert machine.find_chromium() is None
+
+
+@pytest.mark.one_database
+def test_browser_is_installed_from_the_systems_packages(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("ctypes.util.find_library", lambda name: name)
+    monkeypatch.delenv("CHROMIUM", raising=False)
+    monkeypatch.setenv("PATH", f"{tmp_path}:/bin")
+    monkeypatch.setattr(machine, "NAMES", ("a-browser",))
+    apt_get = tmp_path / "apt-get"
+    apt_get.write_text(
+        f'#!/bin/sh\necho "$@" >> {tmp_path}/asked\n'
+        f"printf '#!/bin/sh\\n' > {tmp_path}/a-browser\nchmod +x {tmp_path}/a-browser\n"
+    )
+    apt_get.chmod(0o755)
+    assert machine.find_chromium() is None
+    assert machine.install_chromium()
+    asked = (tmp_path / "asked").read_text().splitlines()
+    assert [line.split()[2] for line in asked] == ["update", "install"]
+    assert asked[1].split()[-2:] == ["chromium", "libatomic1"]
+    apt_get.write_text("#!/bin/sh\nexit 100\n")
+    assert not machine.install_chromium()
 
 
 @pytest.mark.one_database

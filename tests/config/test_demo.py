@@ -10,6 +10,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
 
 from advisory.config.demo import SIGN_INS
 from advisory.config.machine import ROOT
@@ -110,7 +112,7 @@ def test_it_serves_until_stopped_and_leaves_nothing_running(
         port = taken.getsockname()[1]
         with serving(data, "--port", str(port)) as (process, said):
             text = "".join(said)
-            assert f"Port {port} is taken" in text
+            assert f"Port {port} is not free" in text
             assert "loading the demo scenario" not in text
             for role, email, password in SIGN_INS:
                 assert any(role in line and email in line and password in line for line in said)
@@ -131,6 +133,12 @@ def test_it_serves_until_stopped_and_leaves_nothing_running(
                 assert process.stdout is not None
                 assert "nothing is left running" in process.stdout.read()
     wait_until(lambda: processes_of(data) == [], seconds=10, what="The end of all services")
+
+
+@pytest.mark.parametrize("port", ["0", "70000", "-1", "http"])
+def test_bad_port_is_refused_with_what_to_write(port: str) -> None:
+    with pytest.raises(CommandError, match=r"is no port; write a number from 1 to 65535"):
+        call_command("demo", f"--port={port}")
 
 
 def test_steps_refuse_to_work_outside_the_demo(tmp_path: Path) -> None:

@@ -3,7 +3,7 @@
 import os
 import shutil
 import sys
-from argparse import ArgumentParser
+from argparse import ArgumentParser, ArgumentTypeError
 from collections.abc import Mapping
 from contextlib import ExitStack
 from pathlib import Path
@@ -30,6 +30,13 @@ LOADED = "scenario-loaded"
 KEPT = {"in-use", "log", "secret_key"}
 
 
+def port_number(text: str) -> int:
+    """Read a port, and say what one is where it isn't."""
+    if not (text.isascii() and text.isdigit() and 1 <= int(text) <= 65535):
+        raise ArgumentTypeError(f"{text!r} is no port; write a number from 1 to 65535.")
+    return int(text)
+
+
 class Command(BaseCommand):
     """Set the demo up, run it, and leave nothing running."""
 
@@ -44,7 +51,7 @@ class Command(BaseCommand):
         """Declare the options."""
         parser.add_argument(
             "--port",
-            type=int,
+            type=port_number,
             default=FIRST_PORT,
             help=f"the port to serve at (default {FIRST_PORT}); where it is taken, a free one",
         )
@@ -57,7 +64,7 @@ class Command(BaseCommand):
 
     def handle(self, *, port: int, fresh: bool, no_serve: bool, **_options: Any) -> None:
         """Run until interrupted, or without serving until the list is printed."""
-        data = Path(settings.DATA) / "demo"
+        data = Path(settings.DATA).resolve() / "demo"
         note = "the nightly jobs" if no_serve else "a demo"
         try:
             with child.stoppable(), only_one(data, note):
@@ -81,7 +88,7 @@ class Command(BaseCommand):
             listener = stack.enter_context(listen(port)) if serve else None
             served_at = listener.getsockname()[1] if listener else port
             if served_at != port:
-                self.say(f"Port {port} is taken; this demo is at {served_at}.")
+                self.say(f"Port {port} is not free; this demo is at {served_at}.")
             broker = Broker(run)
             environ = demo_environment(os.environ, data=data, port=served_at, broker_url=broker.url)
             supervisor = stack.enter_context(
