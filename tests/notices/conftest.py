@@ -54,3 +54,24 @@ def make_owner(db: None, design: Design) -> Callable[..., Person]:
         return person
 
     return make
+
+
+def many_owners(design: Design, count: int) -> None:
+    """Add so many owners with a unit and an oil change that is due, in a few statements."""
+    people = Person.objects.bulk_create(
+        Person(email=f"owner.{number}@example.com", name=f"Owner {number}", password="!")
+        for number in range(count)
+    )
+    units = Unit.objects.bulk_create(
+        Unit(design=design, owner=person, name=f"Blower of {person}") for person in people
+    )
+    PlanItem.objects.bulk_create(
+        PlanItem(
+            unit=unit,
+            work=WorkKind.OIL_CHANGE,
+            state=DueState.DUE,
+            anchor_date=date(2023, 6, 1),
+            forecast_date=date(2024, 5, 1),
+        )
+        for unit in units
+    )

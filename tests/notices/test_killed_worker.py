@@ -3,18 +3,20 @@
 from collections.abc import Callable
 from email import message_from_bytes
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.utils import timezone
 
+from advisory.config.machine.broker import Broker
 from advisory.config.machine.waiting import wait_until
 from advisory.notices import tasks
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailState
 from advisory.notices.models import Mail, Reminder
-from advisory.register.enums import WorkKind
-from tests.notices.conftest import NOON
+from advisory.register.models import Design
+from tests.notices.conftest import NOON, many_owners
 from tests.notices.sink import running_sink
 from tests.worker import Worker
 
@@ -27,9 +29,8 @@ THREADS = 2
 
 
 @pytest.fixture
-def owners(make_owner) -> int:
-    for number in range(MAILS):
-        make_owner(f"Owner {number:03}", WorkKind.OIL_CHANGE)
+def owners(transactional_db: None, design: Design) -> int:
+    many_owners(design, MAILS)
     return MAILS
 
 
@@ -59,7 +60,7 @@ def written(folder: Path) -> list[Path]:
     return list(folder.glob("*.eml"))
 
 
-def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners) -> None:
+def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners: int) -> None:
     raise_reminders(now=NOON)
     expected = set(Mail.objects.values_list("message_id", flat=True))
     assert len(expected) == MAILS
@@ -74,16 +75,18 @@ def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners) -> None:
 
 
 def test_over_smtp_none_is_missing_and_none_doubled_but_what_was_on_its_way(
-    worker: Worker, owners
+    broker: Broker, owners: int, settings: Any, tmp_path: Path
 ) -> None:
+    settings.BROKER_URL = broker.url
     raise_reminders(now=NOON)
     expected = set(Mail.objects.values_list("message_id", flat=True))
     with running_sink() as (sink, port):
-        worker.kill()
-        worker.environ["MAIL_URL"] = f"smtp://127.0.0.1:{port}"
+        worker = Worker(broker, tmp_path, MAIL_URL=f"smtp://127.0.0.1:{port}")
         worker.start()
-
-        deliver_with_a_worker_killed_on_the_way(worker, lambda: len(sink.taken))
+        try:
+            deliver_with_a_worker_killed_on_the_way(worker, lambda: len(sink.taken))
+        finally:
+            worker.stop()
 
         assert set(sink.taken) == expected
         doubled = [message_id for message_id, times in sink.taken.items() if times > 1]
@@ -91,7 +94,7 @@ def test_over_smtp_none_is_missing_and_none_doubled_but_what_was_on_its_way(
         assert max(sink.taken.values()) <= 1 + len(KILLED_AT)
 
 
-def test_killed_while_it_raises_reminders_each_is_told_once(worker: Worker, owners) -> None:
+def test_killed_while_it_raises_reminders_each_is_told_once(worker: Worker, owners: int) -> None:
     tasks.raise_reminders.delay()
     wait_until(
         lambda: "raise_reminders" in worker.log.read_text(), seconds=30, what="The job's start"
