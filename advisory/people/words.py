@@ -23,10 +23,10 @@ WHAT_IT_SHOWS = {
 
 WHAT_STAYS_WITHOUT = {
     OrganisationKind.WORKSHOP: _(
-        "Without your word a workshop keeps its own record of what it built: the design and the"
+        "Without your consent a workshop keeps its own record of what it built: the design and the"
         " build sheet, without your name."
     ),
-    OrganisationKind.CLUB: _("Without your word a club sees nothing."),
+    OrganisationKind.CLUB: _("Without your consent a club sees nothing."),
 }
 
 WHAT_A_ROLE_DOES = {

@@ -43,6 +43,12 @@ class Row:
     in_time: Share | None
     overdue: Share | None
 
+    @property
+    def is_shown(self) -> bool:
+        """Whether any of its figures may be shown."""
+        figures = (self.owners, self.units, self.in_time, self.overdue)
+        return any(figure is not None for figure in figures)
+
 
 @dataclass(frozen=True)
 class OverdueWork:
@@ -76,6 +82,16 @@ class FleetReport:
     def has_figures(self) -> bool:
         """Whether there are owners enough to show anything."""
         return self.total.units is not None
+
+    @property
+    def rows_shown(self) -> list[Row]:
+        """The kinds of which something may be shown."""
+        return [row for row in self.rows if row.is_shown]
+
+    @property
+    def rows_left_out(self) -> list[Row]:
+        """The kinds of which nothing may be shown, or that nobody has."""
+        return [row for row in self.rows if not row.is_shown]
 
 
 @dataclass(frozen=True)

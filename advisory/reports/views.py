@@ -1,5 +1,7 @@
 """The fleet report's page."""
 
+from dataclasses import dataclass
+
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -28,6 +30,7 @@ def fleet(request: HttpRequest, pk: int) -> HttpResponse:
         "report": report,
         "least": LEAST_OWNERS,
         "in_time": _side_by_side(report),
+        "left_out": ", ".join(row.label for row in report.rows_left_out),
     }
     return render(request, "reports/fleet.html", context)
 
@@ -45,12 +48,37 @@ def own_fleet(request: HttpRequest) -> HttpResponse:
     return render(request, "reports/choose_club.html", {"clubs": clubs})
 
 
-def _side_by_side(report: FleetReport) -> Comparison | None:
+@dataclass(frozen=True)
+class SideBySide:
+    """The shares done in time of the kinds that may be shown, and what they say in a sentence."""
+
+    drawn: Comparison
+    sentence: str
+
+
+def _side_by_side(report: FleetReport) -> SideBySide | None:
     """Draw the shares done in time side by side, where there are two to be compared."""
     rows = [(row.label, row.in_time) for row in report.rows if row.in_time]
     if len(rows) < 2:  # one alone stands in the table
         return None
-    return Comparison([Compared(label, share.percent, _words(share)) for label, share in rows])
+    drawn = [Compared(label, share.percent, _words(share)) for label, share in rows]
+    least = min(rows, key=lambda row: row[1].percent)
+    most = max(rows, key=lambda row: row[1].percent)
+    if least[1].percent == most[1].percent:
+        sentence = _("Of each kind with owners enough, %(percent)s %% of the work was in time.") % {
+            "percent": least[1].percent
+        }
+    else:
+        sentence = _(
+            "Work was done in time least often with “%(least)s” (%(least_percent)s %%), most often"
+            " with “%(most)s” (%(most_percent)s %%), of the kinds with owners enough."
+        ) % {
+            "least": least[0],
+            "least_percent": least[1].percent,
+            "most": most[0],
+            "most_percent": most[1].percent,
+        }
+    return SideBySide(Comparison(drawn), sentence)
 
 
 def _words(share: Share) -> str:

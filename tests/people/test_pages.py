@@ -123,7 +123,7 @@ def test_consent_is_given_shown_and_taken_back_with_one_press(
     assert answer.status_code == 200
     given = Consent.objects.get()
     assert (given.person, given.scope) == (owner, "records")
-    assert "Take it back from Sallow Lane Bearings" in answer.text
+    assert "consent to Sallow Lane Bearings" in answer.text
     answer = as_owner.post(reverse("people:consent_withdraw", args=[given.pk]), follow=True)
     assert "Nobody sees it" in answer.text
     assert "What is past" in answer.text

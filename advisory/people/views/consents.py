@@ -22,7 +22,7 @@ from advisory.people.words import WHAT_STAYS_WITHOUT
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def consents(request: HttpRequest) -> HttpResponse:
-    """Show who sees what and since when, and take a word to another."""
+    """Show who sees what and since when, and take a consent to another."""
     by = reader(request)
     forms = [
         ConsentForm(
@@ -41,7 +41,9 @@ def consents(request: HttpRequest) -> HttpResponse:
             except Refused as refusal:
                 form.refuse(refusal)
             else:
-                words = _("%(organisation)s has your word; you can take it back here at any time.")
+                words = _(
+                    "%(organisation)s has your consent; you can withdraw it here at any time."
+                )
                 messages.success(request, words % {"organisation": organisation})
                 return redirect("people:consents")
     rows = consents_of(by)
@@ -58,10 +60,10 @@ def consents(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_POST
 def withdraw(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a word back, with one press."""
+    """Withdraw a consent, with one press."""
     by = reader(request)
     own = rules.scope(by, Permission.KEEP_ACCOUNT, Consent.objects.all())
     consent = withdraw_consent(consent=get_object_or_404(own, pk=pk), by=by)
-    words = _("From this moment %(organisation)s sees nothing more on the strength of your word.")
+    words = _("Withdrawn. From this moment %(organisation)s sees nothing of it any more.")
     messages.success(request, words % {"organisation": consent.organisation})
     return redirect("people:consents")
