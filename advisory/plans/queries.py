@@ -75,7 +75,7 @@ def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
     measured = (
         rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit__in=ids))
         .exclude(judgement=Judgement.UNJUDGED)
-        .select_related("position")
+        .select_related("position", "unit__design")
         .order_by("seen_on", "pk")
     )
     latest: dict[tuple[int, int | None, str], Finding] = {}

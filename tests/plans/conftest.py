@@ -1,32 +1,16 @@
 """What the tests of plans have in common."""
 
 from collections.abc import Callable
-from datetime import date
 
 import pytest
-import time_machine
 
 from advisory.plans.actions import refresh_plan
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
-from advisory.register.models import Odometer, Unit
-from advisory.usage.models import Reading
+from advisory.register.models import Unit
+from tests.season import readings, today
 
-TODAY = date(2024, 6, 10)
-
-
-@pytest.fixture
-def today():
-    """A day in the season; the unit of the cast has been in its car for a year and two months."""
-    with time_machine.travel("2024-06-10 09:00:00+00:00", tick=False):
-        yield TODAY
-
-
-@pytest.fixture
-def readings(odometer: Odometer) -> list[Reading]:
-    """Some readings: 1800 miles in the first season, 300 in this one so far."""
-    rows = ((date(2023, 4, 1), 41_200), (date(2023, 10, 20), 43_000), (date(2024, 6, 1), 43_300))
-    return [Reading.objects.create(odometer=odometer, date=day, shown=at) for day, at in rows]
+__all__ = ["plan", "readings", "today"]
 
 
 @pytest.fixture
