@@ -23,11 +23,6 @@ SEEN_ON = date(2024, 5, 1)
 THOU = 25.4e-6
 
 
-@pytest.fixture(autouse=True)
-def _photos_go_elsewhere(settings, tmp_path) -> None:
-    settings.MEDIA_ROOT = tmp_path / "photos"
-
-
 @pytest.fixture
 def washer(unit: Unit) -> Position:
     return unit.design.positions.get(name="Floating thrust washer")

@@ -12,17 +12,12 @@ from advisory.people.models import Person
 from advisory.register.models import Unit
 from tests.accessibility import assert_page_serves
 from tests.browser import OpenPage
+from tests.findings.conftest import SEEN_ON
 from tests.findings.pictures import jpeg, with_metadata
-from tests.findings.test_pages import SEEN_ON
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 PHONE, BENCH = 390, 1280
-
-
-@pytest.fixture(autouse=True)
-def _photos_go_elsewhere(settings, tmp_path: Path) -> None:
-    settings.MEDIA_ROOT = tmp_path / "photos"
 
 
 def press(page: Page, name: str) -> None:

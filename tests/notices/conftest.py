@@ -2,9 +2,16 @@
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime
+from typing import Any
 
 import pytest
+from django.core import mail as outgoing
+from django.core.mail import EmailMultiAlternatives
 
+from advisory.notices.actions.delivery import deliver_waiting
+from advisory.notices.actions.reminders import raise_reminders
+from advisory.notices.enums import MailState
+from advisory.notices.models import Mail
 from advisory.people.models import Person
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
@@ -75,3 +82,30 @@ def many_owners(design: Design, count: int) -> None:
         )
         for unit in units
     )
+
+
+@pytest.fixture
+def at_https(settings: Any) -> None:
+    """Let links lead to an address as in production."""
+    settings.BASE_URL = "https://advisory.example"
+
+
+@pytest.fixture
+def mail(item: PlanItem) -> Mail:
+    """A reminder that waits in the outbox."""
+    raise_reminders(now=NOON)
+    return Mail.objects.get()
+
+
+def sent() -> EmailMultiAlternatives:
+    """Return the one mail that was sent."""
+    assert len(outgoing.outbox) == 1
+    message = outgoing.outbox[0]
+    assert isinstance(message, EmailMultiAlternatives)
+    return message
+
+
+def state_after_a_sweep() -> MailState:
+    """Send what waits; return what became of the one mail there is."""
+    deliver_waiting()
+    return MailState(Mail.objects.get().state)
