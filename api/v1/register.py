@@ -275,10 +275,11 @@ class UnitViewSet(mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadVi
     @action(detail=True, methods=["post"])
     def hand_over(self, request: Request, pk: str) -> Response:
         """Give the workshop's unit to its owner, who has an account."""
+        unit = self.get_object()
         wanted = HandOverSerializer(data=request.data)
         wanted.is_valid(raise_exception=True)
         unit = actions.hand_over(
-            unit=self.get_object(), email=wanted.validated_data["email"], by=person_of(request)
+            unit=unit, email=wanted.validated_data["email"], by=person_of(request)
         )
         return Response(self.get_serializer(unit).data)
 
