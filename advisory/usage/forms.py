@@ -135,31 +135,40 @@ class LogbookChoicesForm(RefusableForm):
         ],
         required=False,
         widget=forms.RadioSelect,
+        error_messages={"required": _("Say whether they are right, or leave them out.")},
     )
     leave_out_unreadable = forms.BooleanField(
         label=_("Leave out the lines that cannot be read"), required=False
     )
 
-    def __init__(self, *args: Any, logbook: Logbook | None = None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, logbook: Logbook, asked: bool = False, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        headings = logbook.headings if logbook else ()
+        self.fields["doubtful"].required = asked
+        self.fields["dates"].required = bool(logbook.orders)
+        headings = [(str(place), name) for place, name in enumerate(logbook.headings, start=1)]
         for column in Column:
             field = self.fields[column.value]
             assert isinstance(field, forms.ChoiceField)
-            found = logbook.columns.get(column) if logbook else None
-            empty = _("None") if column is Column.NOTE else _("Choose one")
-            field.choices = [
-                ("", headings[found] if found is not None else empty),
-                *((str(place), heading) for place, heading in enumerate(headings, start=1)),
-            ]  # fmt: skip
+            found = logbook.columns.get(column)
+            field.required = column is not Column.NOTE
+            if column is Column.NOTE:
+                field.choices = [("", _("None")), *headings]
+            elif found is None:
+                field.choices = [("", _("Choose one")), *headings]
+            else:
+                field.choices = headings
+            if found is not None:
+                self.initial.setdefault(column.value, str(found + 1))
+            elif column is Column.NOTE:
+                self.initial.setdefault(column.value, "")
 
     @staticmethod
     def told(data: Any) -> tuple[DateOrder | None, dict[Column, str]]:
         """Return the order and the columns that a request names, leaving out what is neither."""
         order = data.get("dates", "")
-        columns = {
-            column: str(data[column.value])
-            for column in Column
-            if str(data.get(column.value) or "").isdecimal()
-        }
+        columns = {}
+        for column in Column:
+            name = data.get(column.value)
+            if name is not None and (str(name).isdecimal() or column is Column.NOTE):
+                columns[column] = str(name) if str(name).isdecimal() else ""
         return (DateOrder(order) if order in DateOrder.values else None), columns

@@ -177,6 +177,11 @@ def test_file_without_headings_is_asked_about() -> None:
     assert pairs(told) == TWO
 
 
+def test_notes_stay_behind_when_the_person_says_so() -> None:
+    text = "Date;Odometer;Note\n2024-05-03;12345;private\n"
+    assert read(text, columns={Column.NOTE: ""}).lines[0].note == ""
+
+
 def test_column_that_is_not_there_is_said() -> None:
     with pytest.raises(LogbookError, match="The columns are: Date, Odometer"):
         read("Date;Odometer\n2024-05-03;1\n", columns={Column.READING: "Miles"})
@@ -186,7 +191,8 @@ def test_column_that_is_not_there_is_said() -> None:
 
 def test_unit_in_the_heading_or_cell_is_told() -> None:
     assert read("Date;Odometer (km)\n2024-05-03;1\n").unit == "km"
-    assert read("Date;Odometer (km)\n2024-05-03;1\n", columns={Column.READING: "2"}).unit is None
+    assert read("Date;km\n2024-05-03;1\n", columns={Column.READING: "2"}).unit == "km"
+    assert read("Date;Odometer\n2024-05-03;1\n").unit is None
     assert read("Date;Odometer\n2024-05-03;12 km\n").lines[0].unit == "km"
 
 

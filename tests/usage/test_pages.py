@@ -219,6 +219,13 @@ def test_odometer_is_replaced_and_described_anew(as_owner: Client, car: Car) -> 
     assert list(car.odometers.values_list("unit", "digits")) == [("mile", 5), ("mile", 5)]
 
 
+def sent(client: Client, address: str, **fields: str) -> dict[str, str]:
+    """Return what a browser sends from the page: what is filled in, and what the person chose."""
+    form = client.get(address).context["form"]
+    filled = {name: str(value) for name, value in form.initial.items() if value is not None}
+    return {**filled, **fields}
+
+
 def upload(client: Client, car: Car, data: bytes, name: str = "log.csv") -> object:
     return client.post(url("import", car.pk), {"file": SimpleUploadedFile(name, data)})
 
@@ -230,13 +237,13 @@ def test_logbook_goes_in_by_two_steps(as_owner: Client, car: Car) -> None:
     assert "41,000" in page
     assert "These columns stay behind: Trip" in page
     assert not Reading.objects.exists()
-    done = as_owner.post(check, {"take-in": "1"})
+    done = as_owner.post(check, sent(as_owner, check, **{"take-in": "1"}))
     assert said(done).startswith("2 readings were added.")
     assert Reading.objects.count() == 2
     assert not LogbookUpload.objects.exists()
     again = upload(as_owner, car, GOOD).headers["Location"]  # type: ignore[attr-defined]
     assert "All of it is there already" in as_owner.get(again).content.decode()
-    as_owner.post(again, {"take-in": "1"})
+    as_owner.post(again, sent(as_owner, again, **{"take-in": "1"}))
     assert Reading.objects.count() == 2
 
 
@@ -270,12 +277,15 @@ def test_what_the_file_leaves_open_is_asked(as_owner: Client, car: Car) -> None:
     check = upload(as_owner, car, data).headers["Location"]  # type: ignore[attr-defined]
     page = as_owner.get(check).content.decode()
     assert "Which column is which?" in page
-    page = as_owner.post(check, {"look": "1", "reading": "2"}).content.decode()
+    chosen = sent(as_owner, check, reading="2")
+    page = as_owner.post(check, {**chosen, "look": "1"}).content.decode()
     assert "Day or month first?" in page
     assert "03/05/2024" in page
-    given = {"look": "1", "reading": "2", "dates": "day-first"}
-    assert "3 May 2024" in as_owner.post(check, given).content.decode()
-    as_owner.post(check, {**given, "take-in": "1"})
+    chosen["dates"] = "day-first"
+    page = as_owner.post(check, {**chosen, "look": "1"}).content.decode()
+    assert "3 May 2024" in page
+    assert "The logbook says km, the odometer counts miles." in page
+    as_owner.post(check, {**chosen, "take-in": "1", "doubtful": "right"})
     assert Reading.objects.get().date == date(2024, 5, 3)
 
 
@@ -285,10 +295,14 @@ def test_doubtful_lines_are_shown_with_why_and_answered(as_owner: Client, car: C
     page = as_owner.get(check).content.decode()
     assert "14,300 is less than the 41,250" in page
     assert "no number an odometer can show" in page
-    refused = as_owner.post(check, {"take-in": "1"})
+    refused = as_owner.post(check, sent(as_owner, check, **{"take-in": "1"}))
     assert refused.status_code == 422
+    assert "Say whether they are right" in refused.content.decode()
+    half = sent(as_owner, check, **{"take-in": "1", "doubtful": "leave-out"})
+    refused = as_owner.post(check, half)
+    assert "1 line cannot be read" in refused.content.decode()
     assert not Reading.objects.exists()
-    given = {"take-in": "1", "doubtful": "leave-out", "leave_out_unreadable": "on"}
+    given = {**half, "leave_out_unreadable": "on"}
     assert "2 lines were left out" in said(as_owner.post(check, given))
     assert Reading.objects.count() == 2
 

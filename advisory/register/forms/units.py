@@ -66,7 +66,11 @@ class StartForm(AnsweredForm):
         label=_("Serial number"), max_length=60, required=False, help_text=_("If it bears one.")
     )
     car = forms.ChoiceField(label=_("It is in"), widget=forms.RadioSelect, required=False)
-    maker = forms.CharField(label=_("Maker of the car"), max_length=80, required=False)
+    maker = forms.CharField(
+        label=_("Maker of the car"),
+        max_length=80,
+        error_messages={"required": _("Say who made the car.")},
+    )
     model = forms.CharField(label=_("Model"), max_length=80, required=False)
     year = forms.IntegerField(
         label=_("Year"),
@@ -111,6 +115,8 @@ class StartForm(AnsweredForm):
             (NEW_CAR, _("Another car")),
         ]
         self.initial.setdefault("car", next(iter(self.cars), NEW_CAR))
+        car.required = self.has_cars
+        self.fields["maker"].required = not self.has_cars
 
     @property
     def has_cars(self) -> bool:
@@ -120,7 +126,8 @@ class StartForm(AnsweredForm):
     def clean(self) -> dict[str, Any]:
         """Ask for the maker only of a car that isn't in the register yet."""
         data = super().clean() or self.cleaned_data
-        if data.get("car") not in self.cars and not data.get("maker", "").strip():
+        another = self.has_cars and data.get("car") == NEW_CAR
+        if another and not data.get("maker", "").strip():
             self.add_error("maker", ValidationError(_("Say who made the car.")))
         return data
 

@@ -76,7 +76,7 @@ def named_columns(headings: Sequence[str]) -> dict[Column, int]:
 
 
 def chosen_columns(headings: Sequence[str], chosen: Mapping[Column, str]) -> dict[Column, int]:
-    """Return the places of columns that a person named, by heading or by number from 1.
+    """Return the places of columns that a person named; an empty name is no column.
 
     Raises
     ------
@@ -85,6 +85,8 @@ def chosen_columns(headings: Sequence[str], chosen: Mapping[Column, str]) -> dic
     """
     found: dict[Column, int] = {}
     for column, name in chosen.items():
+        if not name:
+            continue
         same = [place for place, heading in enumerate(headings)
                 if heading.casefold() == name.strip().casefold()]  # fmt: skip
         if len(same) != 1 and name.strip().isdecimal() and 1 <= int(name) <= len(headings):

@@ -66,7 +66,7 @@ class Logbook:
     example
         A date of the file that can be read in more than one way.
     unit
-        The unit that the reading's heading names, where nobody chose that column.
+        The unit that the reading's heading names.
     lines
         Empty while something is unclear.
     """
@@ -104,7 +104,7 @@ def read_logbook(
     order
         The order of dates, where a person said it.
     columns
-        Columns that a person named, by heading or by number from 1.
+        Columns that a person named, by heading or by number from 1; an empty name is none.
 
     Raises
     ------
@@ -119,13 +119,13 @@ def read_logbook(
     named = {
         column: place
         for column, place in named_columns(headings).items()
-        if column not in chosen and place not in chosen.values()
+        if column not in (columns or {}) and place not in chosen.values()
     }
     places = {**named, **chosen}
     unclear = tuple(column for column in NEEDED if column not in places)
     if unclear:
         return Logbook(headings, places, unclear=unclear)
-    unit = None if Column.READING in chosen else unit_in(headings[places[Column.READING]])
+    unit = unit_in(headings[places[Column.READING]])
     cells = [read_cell(_cell(row, places[Column.DATE]), today.year) for row in rows]
     possible = possible_orders(cells)
     if order is None and len(possible) == 1:

@@ -1,6 +1,5 @@
 """Importing a logbook in two steps: the file, then a look at every doubtful line."""
 
-from itertools import islice
 from typing import Any
 
 from django.contrib import messages
@@ -14,7 +13,6 @@ from advisory.common.errors import Refused
 from advisory.people.clock import today_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
-from advisory.register.models import Car
 from advisory.register.shown import in_figures
 from advisory.usage.actions import import_logbook, keep_upload
 from advisory.usage.actions.logbooks import Imported
@@ -60,20 +58,25 @@ def check(request: HttpRequest, pk: int, upload_pk: int) -> HttpResponse:
     by = reader(request)
     car = car_or_404(request, Permission.KEEP_USE, pk)
     kept = get_object_or_404(LogbookUpload, pk=upload_pk, car=car, uploaded_by=by)
-    data = request.POST if request.method == "POST" else request.GET
-    order, columns = LogbookChoicesForm.told(data)
+    takes_in = request.method == "POST" and "take-in" in request.POST
+    order, columns = LogbookChoicesForm.told(request.POST)
+    content, today = bytes(kept.content), today_of(by)
     trouble = ""
-    content = bytes(kept.content)
     try:
-        logbook = read_logbook(content, today=today_of(by), order=order, columns=columns)
+        logbook = read_logbook(content, today=today, order=order, columns=columns)
     except LogbookError as error:
-        trouble = error.message
-        logbook = read_logbook(content, today=today_of(by))
-    form = LogbookChoicesForm(data or None, logbook=logbook)
+        trouble, takes_in = error.message, False
+        logbook = read_logbook(content, today=today)
+    preview = preview_logbook(car_use(car), logbook, today) if logbook.is_clear else None
+    form = LogbookChoicesForm(
+        request.POST if takes_in or trouble else None,
+        initial={"dates": order},
+        logbook=logbook,
+        asked=bool(preview and preview.of(LineState.DOUBTFUL)),
+    )
     if trouble:
-        form.is_valid()
         form.add_error(None, trouble)
-    elif request.method == "POST" and "take-in" in request.POST and form.is_valid():
+    elif takes_in and form.is_valid():
         try:
             done = import_logbook(
                 car=car,
@@ -90,7 +93,9 @@ def check(request: HttpRequest, pk: int, upload_pk: int) -> HttpResponse:
         else:
             messages.success(request, imported_in_words(done))
             return redirect("usage:logbook", car.pk)
-    context = {"car": car, "upload": kept, "form": form, **_shown(car, logbook, request)}
+    context = {"car": car, "upload": kept, "form": form, "logbook": logbook, "order": order}
+    if preview is not None:
+        context |= _shown(logbook, preview)
     status = 422 if form.errors else 200
     return render(request, "usage/import_check.html", context, status=status)
 
@@ -114,22 +119,18 @@ def imported_in_words(done: Imported) -> str:
     return " ".join(words)
 
 
-def _shown(car: Car, logbook: Logbook, request: HttpRequest) -> dict[str, Any]:
-    if not logbook.is_clear:
-        return {"logbook": logbook, "preview": None}
-    preview: Preview = preview_logbook(car_use(car), logbook, today_of(reader(request)))
+def _shown(logbook: Logbook, preview: Preview) -> dict[str, Any]:
     doubtful = preview.doubtful
     left = [heading for place, heading in enumerate(logbook.headings)
             if place not in logbook.columns.values()]  # fmt: skip
     return {
-        "logbook": logbook,
         "preview": preview,
         "counts": {name: in_figures(count) for name, count in preview.counts.items()},
         "doubtful": doubtful[:DOUBTFUL_SHOWN],
         "doubtful_more": max(len(doubtful) - DOUBTFUL_SHOWN, 0),
         "asked": bool(preview.of(LineState.DOUBTFUL)),
         "unreadable": bool(preview.of(LineState.UNREADABLE)),
-        "good": list(islice((x for x in preview.lines if x.state == LineState.NEW), GOOD_SHOWN)),
+        "good": preview.of(LineState.NEW)[:GOOD_SHOWN],
         "nothing_new": not preview.of(LineState.NEW) and not doubtful,
         "columns_left": ", ".join(left),
     }
