@@ -30,6 +30,7 @@ from advisory.notices.models import (
     NoticePreference,
     Reminder,
 )
+from advisory.people.actions import withdraw_consent
 from advisory.people.enums import Role
 from advisory.people.models import Consent, Invitation, Organisation, Person
 from advisory.plans.models import PlanItem, WorkDone
@@ -144,6 +145,7 @@ def somebodys(
     officer: Person,
     whole_unit: Unit,
     consent: Consent,
+    club_consent: Consent,
     car: Car,
 ) -> None:
     """Fill every table with what is the owner's, the workshop's or the club's."""
@@ -268,20 +270,57 @@ def test_stranger_finds_nothing_of_anybodys(method: str, somebodys: None, strang
     assert wrong == []
 
 
-def test_walk_would_notice(owner: Person, somebodys: None) -> None:
-    """The owner meets their own words on the same walk: it reads what it says it reads."""
+RECORD = {"Pattern 4 blower", "ZQ-0417"}
+BENCH = {"Maud Tregear", "Felix Addle"}
+LED = {"maud.tregear@example.com", "invited@example.com"}
+USE = {
+    "Orla Penhallow",
+    "Harrow Vale",
+    "Weep at the drive end",
+    "Keep it wiped",
+    "the tin behind the door",
+}
+
+
+def walk(person: Person) -> set[str]:
+    """Return what of somebody's own a person meets on all the pages."""
     client = Client(raise_request_exception=False)
-    client.force_login(owner)
-    found = set()
+    client.force_login(person)
+    found: set[str] = set()
     for route in ROUTES:
         if not route.name.startswith(("account_", "mfa_", "admin:")):
             found.update(met(client.get(address_of(route))))
-    assert found >= {
-        "Orla Penhallow",
-        "Harrow Vale",
-        "Pattern 4 blower",
-        "ZQ-0417",
-        "Weep at the drive end",
-        "Keep it wiped",
-        "the tin behind the door",
-    }
+    return found
+
+
+@pytest.mark.parametrize(
+    ("who", "may_meet"),
+    [
+        ("fitter", RECORD | BENCH),
+        ("manager", RECORD | BENCH | LED),
+        ("officer", {"Thea Corbin"}),
+        ("club_member", {"Thea Corbin"}),
+        ("other_fitter", set()),
+        ("second_owner", set()),
+    ],
+)
+def test_without_consent_each_meets_only_what_is_theirs(
+    who: str,
+    may_meet: set[str],
+    somebodys: None,
+    consent: Consent,
+    owner: Person,
+    request: pytest.FixtureRequest,
+) -> None:
+    """The owner's word to the workshop was withdrawn; the one to the club stands, for figures."""
+    withdraw_consent(consent=consent, by=owner)
+    assert walk(request.getfixturevalue(who)) - may_meet == set()
+
+
+def test_with_consent_the_workshop_meets_the_use(somebodys: None, fitter: Person) -> None:
+    assert walk(fitter) >= RECORD | USE
+
+
+def test_owner_meets_it_all(somebodys: None, owner: Person) -> None:
+    """It is the same walk: it reads what it says it reads."""
+    assert walk(owner) >= RECORD | USE

@@ -182,6 +182,7 @@ def test_person_added_signs_in_at_once(db: None) -> None:
     ("field", "given"),
     [
         ("email", {"email": "nessa"}),
+        ("name", {"name": " "}),
         ("email", {"email": "ORLA.Penhallow@example.com"}),
         ("password", {"password": "short"}),
         ("password", {"password": "1234567890"}),

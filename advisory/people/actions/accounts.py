@@ -47,6 +47,8 @@ def add_person(
     except ValidationError as error:
         raise Refused(error.messages[0], field="email") from error
     person = Person(email=email, name=one_line(name))
+    if not person.name:
+        raise Refused(_("Enter the name that others are to read."), field="name")
     _set(person, preferences)
     if password is not None:
         try:
