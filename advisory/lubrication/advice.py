@@ -71,6 +71,12 @@ def latest_digests(unit_ids: Iterable[int]) -> dict[int, str]:
     return dict(OilAdvice.objects.filter(pk__in=newest).values_list("unit_id", "digest"))
 
 
-def latest_advice(unit: Unit) -> OilAdvice:
+def latest_advice(unit: Unit) -> OilAdvice | None:
     """Return the advice that was kept last for a unit."""
+    return OilAdvice.objects.filter(unit=unit, method=METHOD).order_by("-pk").first()
+
+
+def advise_and_keep(unit: Unit) -> OilAdvice:
+    """Compute the advice for a unit, keep it if it is new, and return it as it is kept."""
+    keep_advice(advise_many([unit]))
     return OilAdvice.objects.filter(unit=unit, method=METHOD).latest("pk")

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from advisory.common.errors import Refused
 from advisory.lubrication.actions import strike_oil_service
 from advisory.lubrication.adapters import grades_of, method_tables
-from advisory.lubrication.advice import advise_many, keep_advice, latest_advice
+from advisory.lubrication.advice import advise_and_keep
 from advisory.lubrication.explain import explain
 from advisory.lubrication.forms import ArrangementForm, LubricantForm, ServiceForm
 from advisory.lubrication.models import OilArrangement, OilService
@@ -74,8 +74,7 @@ def advice(request: HttpRequest, pk: int) -> HttpResponse:
     """Explain the oil-change interval of a unit, and keep what was shown."""
     by = reader(request)
     unit = _unit(by, Permission.VIEW_USE, pk)
-    keep_advice(advise_many([unit]))
-    kept = latest_advice(unit)
+    kept = advise_and_keep(unit)
     context = {
         "unit": unit,
         "advice": kept,

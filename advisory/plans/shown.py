@@ -16,9 +16,9 @@ from advisory.plans.models import PlanItem
 from advisory.plans.words import day_words, due_words, expected_words, reasons_words
 from advisory.plans.work import WORKS, Work
 from advisory.register.enums import WorkKind
+from advisory.register.shown import in_figures
 from advisory.usage.adapters import metres_per_count
 from advisory.usage.queries import UnitUse
-from advisory.usage.shown import in_figures
 
 # Beyond this a spell of days is told in weeks, and beyond that in months.
 TOLD_IN_DAYS, TOLD_IN_WEEKS = 21, 120
@@ -86,6 +86,45 @@ def show_item(
         url=reverse("plans:item", args=[item.unit_id, item.work]),
         done_url=reverse("plans:done", args=[item.unit_id, item.work]),
     )
+
+
+def limit_figures(
+    item: PlanItem, *, use: UnitUse, today: date, prefs: Preferences
+) -> list[dict[str, str | None]]:
+    """Write out when an item is due by each limit, and what it is counted from."""
+    distance = use.distance()
+    left = None
+    if item.due_distance is not None and distance is not None:
+        left = item.due_distance - distance
+    figures: list[tuple[str, str | None]] = [
+        (str(item.get_counted_from_display()), day_words(item.anchor_date)),
+        (_("By distance"), _distance_words(item, use, left, prefs)),
+        (_("By date"), day_words(item.due_date) if item.due_date else _("no limit")),
+        (
+            _("As it is driven, about"),
+            expected_words(item.forecast_date, today) if item.forecast_date else None,
+        ),
+    ]
+    if item.due_hours is not None:
+        hours = in_words(item.due_hours * 3600.0, "running_time", prefs)
+        said = _("%(hours)s from one to the next, estimated from distance") % {"hours": hours}
+        figures.insert(2, (_("By running hours"), said))
+    return [{"label": label, "value": value} for label, value in figures]
+
+
+def _distance_words(
+    item: PlanItem, use: UnitUse, left: float | None, prefs: Preferences
+) -> str | None:
+    codes = {reason.get("code") for reason in item.reasons}
+    if codes & {"distance_not_known", "no_reading"}:
+        return None
+    if item.due_distance is None:
+        return _("no limit")
+    far = in_words(item.due_distance - (item.anchor_distance or 0.0), "distance", prefs)
+    at = odometer_words(use, left)
+    if not at:
+        return _("after %(far)s") % {"far": far}
+    return _("after %(far)s, at %(shown)s on the odometer") % {"far": far, "shown": at}
 
 
 def odometer_words(use: UnitUse, ahead: float | None) -> str:

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from advisory.common.errors import Refused
 from advisory.findings.models import Finding
+from advisory.lubrication.advice import latest_advice
+from advisory.lubrication.explain import Explained, explain
 from advisory.lubrication.queries import oil_of
 from advisory.lubrication.words import oil_figures
 from advisory.people import rules
@@ -25,7 +27,7 @@ from advisory.plans.cautions import AFTER_WORK, CAUTIONS
 from advisory.plans.forms import DoneForm
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
-from advisory.plans.shown import instrument_shown, show_item
+from advisory.plans.shown import instrument_shown, limit_figures, show_item
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
@@ -115,6 +117,8 @@ def item(request: HttpRequest, pk: int, work: str) -> HttpResponse:
     context = {
         "unit": row,
         "shown": shown,
+        "figures": limit_figures(plan_item, use=use, today=today_of(by), prefs=preferences_of(by)),
+        "explained": _explained(row, work, by),
         "work": shown.work,
         "cautions": [CAUTIONS[key] for key in shown.work.cautions],
         "halts": halts_of([row], by).get(row.pk, []),
@@ -122,6 +126,12 @@ def item(request: HttpRequest, pk: int, work: str) -> HttpResponse:
         "keeps": rules.may(by, Permission.KEEP_USE, row),
     }
     return render(request, "plans/item.html", context)
+
+
+def _explained(unit: Unit, work: str, by: Person) -> Explained | None:
+    """Return the advice behind an oil change, with the other filters beside it."""
+    kept = latest_advice(unit) if work == WorkKind.OIL_CHANGE else None
+    return None if kept is None else explain(kept, preferences_of(by))
 
 
 @login_required

@@ -397,3 +397,48 @@ def test_rebuild_begins_anew(
         3,
     )
     assert plan(whole_unit)[WorkKind.END_FLOAT].cycle == 3
+
+
+# The filter, from rows to the plan -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("filtration", "least", "most"),
+    [  # km; common practice, no source
+        (Filtration.NONE, 800, 1600),
+        (Filtration.STRAINER, 800, 1600),
+        (Filtration.BYPASS, 2000, 4000),
+        (Filtration.FULL_FLOW, 3000, 5000),
+    ],
+)
+def test_oil_change_comes_round_by_its_filter(
+    today: date,
+    unit: Unit,
+    readings: list[Reading],
+    plan,
+    filtration: Filtration,
+    least: int,
+    most: int,
+) -> None:
+    make_arrangement(unit, filtration)
+    OilService.objects.create(unit=unit, date=date(2024, 6, 1), kind=ServiceKind.CHANGE)
+    item = plan(unit)[WorkKind.OIL_CHANGE]
+    assert least * KM <= item.due_distance - item.anchor_distance <= most * KM
+    assert item.forecast_date is not None
+    assert today < item.forecast_date <= item.due_date
+
+
+def test_the_better_the_filter_the_later_the_day(
+    today: date, unit: Unit, car: Car, readings: list[Reading], plan
+) -> None:
+    car.expected_annual_distance = 6000 * KM  # far enough that distance comes before the calendar
+    car.save()
+    OilService.objects.create(unit=unit, date=date(2024, 6, 1), kind=ServiceKind.CHANGE)
+    days = []
+    for filtration in (None, Filtration.NONE, Filtration.BYPASS, Filtration.FULL_FLOW):
+        if filtration is not None:
+            OilArrangement.objects.filter(unit=unit).delete()
+            make_arrangement(unit, filtration)
+        days.append(plan(unit)[WorkKind.OIL_CHANGE].forecast_date)
+    assert days == sorted(days)
+    assert days[1] < days[2]
