@@ -51,6 +51,7 @@ def test_a_finding_is_told_to_the_workshops_members_and_to_nobody_else(
     assert "17 thou" in by_receiver[manager.email].body
     assert "0.432 mm" in by_receiver[fitter.email].body
     for message in by_receiver.values():
+        assert message.subject == "Pattern 4 blower 0417: a figure past its limit"
         assert "Stop and ask" in message.body
         assert f"https://advisory.example/findings/{finding.pk}/" in message.body
         assert "?of=findings" in message.message()["List-Unsubscribe"]
@@ -68,6 +69,17 @@ def test_consent_withdrawn_before_the_mail_leaves_holds_it_back(finding, consent
         (MailState.HELD, "The person may no longer see this finding.")
     }
     assert not Mail.objects.exclude(text="").exists()
+
+
+@pytest.mark.usefixtures("_by_day")
+def test_a_finding_that_a_colleague_answered_first_is_no_longer_told(
+    finding, fitter, manager, owner
+) -> None:
+    answer_finding(finding=finding, text="Leave it stand.", by=fitter)
+
+    deliver_waiting()
+
+    assert {message.to[0] for message in outgoing.outbox} == {owner.email}
 
 
 @pytest.mark.usefixtures("_by_day")

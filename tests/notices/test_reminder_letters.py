@@ -96,7 +96,8 @@ def test_the_text_part_is_plain_and_tidy(mail, owner) -> None:
     deliver_waiting()
 
     body = sent().body
-    assert "Dear O'Hara & <Sons>," in body
+    assert body.startswith("Dear O'Hara & <Sons>,\n\none thing on your units")
+    assert "\n\n* Oil change, Pattern 4 blower 0417\n" in body
     assert "&#x27;" not in body
     assert "\n\n\n" not in body
     assert not re.search(r"[ \t]$", body, re.MULTILINE)

@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext as _
 
+from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Answer, Finding
 from advisory.findings.words import small
 from advisory.notices.enums import MailKind
@@ -30,7 +31,14 @@ def finding_letter(mail: Mail) -> Letter | Withheld:
     }
     if mail.kind == MailKind.ANSWER:
         return _answer_letter(mail, finding, notice.answer, context)
-    subject = _("%(unit)s: its owner found something") % {"unit": finding.unit}
+    if finding.state == FindingState.ANSWERED:
+        return Withheld("It is answered already.")
+    words = (
+        _("%(unit)s: a figure past its limit")
+        if finding.judgement == Judgement.STOP
+        else _("%(unit)s: its owner found something")
+    )
+    subject = words % {"unit": finding.unit}
     return letter_to(mail.person, FINDINGS, "finding_reported", subject, context)
 
 
