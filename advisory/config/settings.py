@@ -260,9 +260,10 @@ SECURE_SSL_REDIRECT = SECURE and flag("SSL_REDIRECT", default=False)
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
 # Both speak for the whole domain, which is not ours to decide.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
-SECURE_PROXY_SSL_HEADER = (
-    ("HTTP_X_FORWARDED_PROTO", "https") if flag("BEHIND_PROXY", default=False) else None
-)
+BEHIND_PROXY = flag("BEHIND_PROXY", default=False)
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if BEHIND_PROXY else None
+# Guesses are counted by the address of who guesses: behind a proxy the last one that it noted.
+ALLAUTH_TRUSTED_PROXY_COUNT = 1 if BEHIND_PROXY else 0
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {

@@ -1,6 +1,7 @@
 """The pages of accounts, consents, organisations and invitations."""
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 from django.core import mail
@@ -460,6 +461,25 @@ def test_guessing_a_password_is_slowed_down(client: Client, owner: Person) -> No
     answer = client.post(address, {"login": owner.email, "password": PASSWORD})
     assert answer.status_code in {200, 429}
     assert client.get(reverse("people:account")).status_code == 302
+
+
+def test_guesses_are_counted_by_who_guesses_and_not_by_the_proxy(
+    client: Client, owner: Person, settings: Any
+) -> None:
+    settings.ALLAUTH_TRUSTED_PROXY_COUNT = 1
+    owner.set_password(PASSWORD)
+    owner.save()
+    address = reverse("account_login")
+
+    def try_from(forwarded: str, email: str, password: str) -> bool:
+        sent = {"login": email, "password": password}
+        headers = {"X-Forwarded-For": forwarded}
+        return bool(client.post(address, sent, headers=headers).status_code == 302)
+
+    for number in range(12):
+        try_from("198.51.100.9, 192.0.2.1", f"n{number}@example.com", "guess")
+    assert not try_from("203.0.113.5, 192.0.2.1", owner.email, PASSWORD)
+    assert try_from("198.51.100.9, 192.0.2.2", owner.email, PASSWORD)
 
 
 def test_signing_in_makes_a_new_session(client: Client, owner: Person, letter: str) -> None:
