@@ -1,6 +1,6 @@
-"""The owner's evening in the garage, on a telephone; and every page of plan and oil at both widths."""
+"""The owner's evening in the garage, on a telephone; every page of plan and oil at both widths."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
@@ -99,7 +99,7 @@ def test_from_the_first_page_to_done_and_back(
     expect(garage.get_by_text("Oil change: written down.")).to_be_visible()
     expect(garage.get_by_role("heading", level=1)).not_to_have_text("Oil change")
     done = WorkDone.objects.get()
-    assert (done.work, done.shown, done.date) == ("oil_change", 41_300, date.today())
+    assert (done.work, done.shown, done.date) == ("oil_change", 41_300, timezone.localdate())
     press(garage, "That was a mistake")
     expect(garage.get_by_role("heading", level=1)).to_have_text("Oil change")
     assert not WorkDone.objects.exists()

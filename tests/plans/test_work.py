@@ -399,7 +399,7 @@ def test_rebuild_begins_anew(
     assert plan(whole_unit)[WorkKind.END_FLOAT].cycle == 3
 
 
-# The filter, from rows to the plan -----------------------------------------------------------------
+# The filter, from rows to the plan ---------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
