@@ -19,7 +19,6 @@ urlpatterns = [
     path("designs/", designs.designs, name="designs"),
     path("designs/new/", designs.design_new, name="design_new"),
     path("designs/<int:pk>/", designs.design, name="design"),
-    path("books/", workshop.own_books, name="own_books"),
     path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
     path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
 ]

@@ -134,8 +134,8 @@ def test_car_is_added_and_changed(as_owner: Client, owner: Person) -> None:
     assert as_owner.get(url("car_new")).status_code == 200
     given = {
         "maker": "Pell", "model": "Six", "year": "1929", "roads": "mixed",
-        "short_run_share": "0.25", "expected_annual_distance": "2000", "odometer_unit": "km", "odometer_digits": "6",
-        "shown": "1,200",
+        "short_run_share": "0.25", "expected_annual_distance": "2000",
+        "odometer_unit": "km", "odometer_digits": "6", "shown": "1,200",
     }  # fmt: skip
     response = as_owner.post(url("car_new"), given)
     car = owner.cars.get()

@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
@@ -25,16 +25,6 @@ LONGEST_SEARCH = 100
 def _workshop_or_404(request: HttpRequest, pk: int) -> Organisation:
     workshops = rules.organisations_where(request.user, Permission.REGISTER_UNIT)
     return get_object_or_404(workshops, pk=pk)
-
-
-@login_required
-@require_safe
-def own_books(request: HttpRequest) -> HttpResponse:
-    """Lead to the books of the workshop that the reader works in."""
-    workshop = rules.organisations_where(request.user, Permission.REGISTER_UNIT).first()
-    if workshop is None:
-        raise Http404
-    return redirect("register:workshop_units", workshop.pk)
 
 
 @login_required
