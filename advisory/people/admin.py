@@ -1,8 +1,7 @@
-"""What those who run the service may look up and do: little, and nothing of anybody's records.
+"""What those who run the service may look up about accounts and organisations, and the trail.
 
-People are signed in by the same door as everybody, with its limits and its second step. Rows are
-changed by the app's actions alone, so that each change is in the trail; builds, findings and use
-are not registered at all.
+They are signed in by the same door as everybody, with its limits and its second step. Rows are
+changed by the app's actions alone, so that each change is in the trail.
 """
 
 from typing import TYPE_CHECKING, Any

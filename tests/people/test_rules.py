@@ -368,7 +368,7 @@ def test_person_whose_account_is_closed_is_refused_everything(
     assert held(world, people) == set()
 
 
-def test_running_the_service_gives_no_look_at_anybodys_records(world: World) -> None:
+def test_running_the_service_gives_no_permission_on_anybodys_records(world: World) -> None:
     administrator = Person.objects.create_superuser("root@example.com", None)
     seen = {
         (permission, row.split(":")[0])
