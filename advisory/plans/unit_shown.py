@@ -11,11 +11,13 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.actions import refresh_plans
+from advisory.plans.enums import DueState
 from advisory.plans.gathering import laid_up
 from advisory.plans.queries import Halt, halts_of, plans_of, urgency
 from advisory.plans.shown import ItemShown, show_item, then_words
 from advisory.plans.words import day_words
 from advisory.register.models import Car, Unit
+from advisory.usage.models import LayUp
 from advisory.usage.queries import UnitUse, unit_uses_of
 
 
@@ -34,8 +36,16 @@ class UnitShown:
 
     @property
     def next(self) -> ItemShown | None:
-        """What it needs next; nothing where all rests."""
-        return next((shown for shown in self.items if not shown.rests), None)
+        """What it needs next; nothing where all rests, or is far off while the car is laid up."""
+        first = next((shown for shown in self.items if not shown.rests), None)
+        if first is not None and self.lay_up and first.item.state == DueState.AHEAD:
+            return None
+        return first
+
+    @property
+    def lay_up(self) -> LayUp | None:
+        """The lay-up that its car is in."""
+        return laid_up(self.use.current, self.today) if self.use.current else None
 
     @property
     def rest(self) -> list[ItemShown]:
@@ -77,8 +87,7 @@ class UnitShown:
         """Say why nothing is due."""
         if self.use.current is None:
             return _("It is in no car: its plan rests until it runs.")
-        lay_up = laid_up(self.use.current, self.today)
-        if lay_up is not None:
+        if (lay_up := self.lay_up) is not None:
             return _("Laid up since %(day)s: its plan rests until it is back.") % {
                 "day": day_words(lay_up.from_date)
             }

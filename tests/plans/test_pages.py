@@ -16,7 +16,6 @@ from advisory.lubrication.enums import Filtration
 from advisory.lubrication.models import OilService
 from advisory.people.models import Consent, Organisation, Person
 from advisory.plans.actions import mark_done, refresh_plan, refresh_plans
-from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import MeasuredQuantity, PositionKind, WorkKind
 from advisory.register.models import Car, Design, Odometer, Unit
@@ -145,14 +144,15 @@ def test_home_asks_who_is_there(client: Client) -> None:
 def test_home_of_a_laid_up_car_rests(
     today: date, as_owner: Client, owner: Person, unit: Unit, car: Car
 ) -> None:
-    unit.design.positions.filter(kind=PositionKind.WATER_JACKET).delete()
     oil_changed_on(unit, date(2024, 6, 1), owner)
     car.lay_ups.create(from_date=date(2024, 6, 5))
     refresh_plan(unit=unit)
-    PlanItem.objects.filter(work=WorkKind.LAY_UP_OIL).update(state=DueState.RESTING)
-    said = words(as_owner.get(reverse("home")))
+    page = as_owner.get(reverse("home"))
+    said = words(page)
     assert "Nothing now" in said
     assert "Laid up since 5 June 2024" in said
+    assert "After that: coolant strength, about October 2024." in said
+    assert reverse("usage:return", args=[car.pk]) in page.content.decode()
 
 
 def test_home_makes_up_a_plan_that_was_lost(
