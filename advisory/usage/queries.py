@@ -14,7 +14,6 @@ from advisory.usage.adapters import (
     ReadingRow,
     Told,
     dates_reached,
-    odometer_on,
     trace_of,
     use_of,
 )
@@ -250,8 +249,3 @@ def latest_reading(car: Car) -> Reading | None:
         if isinstance(point.reading.key, int):
             return Reading.objects.filter(pk=point.reading.key).first()
     return None
-
-
-def instrument_now(use: CarUse, day: date) -> Odometer:
-    """Return the instrument that a number read on a day belongs to."""
-    return odometer_on(use.odometers, day)

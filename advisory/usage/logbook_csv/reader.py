@@ -187,8 +187,3 @@ def _line(row: Row, day: date | None, places: Mapping[Column, int], width: int) 
             flaw = Flaw.NUMBER_UNREADABLE
     note = _cell(row, places.get(Column.NOTE))[:_LONGEST_NOTE]
     return Line(row.line, date_text, shown_text, note, day, shown, unit, flaw)
-
-
-def flaws_in(lines: Sequence[Line]) -> int:
-    """Count the lines that can't be read."""
-    return sum(line.flaw is not None for line in lines)

@@ -45,7 +45,7 @@ def own_logbook(request: HttpRequest) -> HttpResponse:
     shown = [
         {
             "car": car,
-            "last": logbook_rows(uses[car.pk])[:1],
+            "last": [row for row in logbook_rows(uses[car.pk]) if not row.doubtful][:1],
             "laid_up": uses[car.pk].laid_up(today),
         }
         for car in cars
