@@ -27,7 +27,46 @@ CASES: dict[str, dict[str, Any]] = {
         "sump_volume": "3.2 litre",
         "mean_speed": "45 km/hour",
     },
+    "journal-bearing": {
+        "diameter": "2 inch",
+        "length": "1.5 inch",
+        "running_clearance": "2 thou",
+        "speed": "3000 rpm",
+        "load": "300 lbf",
+        "lubricant": "sae-30",
+        "cooling": "oil-flow",
+        "supply_temperature": "60 degC",
+    },
+    "thrust-washer": {
+        "inner_diameter": "30 mm",
+        "outer_diameter": "50 mm",
+        "load": "300 N",
+        "speed": "3000 rpm",
+    },
+    "feed-pipe": {
+        "bore": "6 mm",
+        "length": "1 m",
+        "pressure_difference": "1 bar",
+        "lubricant": "sae-30",
+        "temperature": "5 degC",
+        "flattened_to": "3 mm",
+    },
+    "coolant": {"glycol": "propylene", "volume_fraction": 0.4, "lowest_temperature": "-15 degC"},
+    "tolerance": {"size": "40 mm", "tolerance_class": "H7"},
+    "press-fit": {
+        "interface_diameter": "50 mm",
+        "sleeve_outer_diameter": "80 mm",
+        "length": "40 mm",
+        "interference": "40 um",
+        "sleeve_material": "steel",
+        "shaft_material": "steel",
+    },
+    "survival": {"lives": [{"duration": 5, "failed": True}, {"duration": 8, "failed": False}]},
 }
+
+
+def test_every_calculator_has_a_case_here() -> None:
+    assert sorted(CASES) == registry.names()
 
 
 @pytest.mark.parametrize("name", sorted(CASES))

@@ -26,6 +26,7 @@ from advisory.common.calculation.calculator import (
     CalculationRefused,
     Calculator,
 )
+from advisory.common.calculation.check_answers import CHECKS_OUT, told
 from advisory.common.calculation.fields import (
     LONGEST_LIST,
     REQUIRED,
@@ -44,8 +45,10 @@ from advisory.common.calculation.fields import (
 )
 from advisory.common.calculation.json_text import read_json, write_json
 from advisory.common.calculation.shape import AtMostOne, ObjectField, OneWay, Shape, Way
+from advisory.common.calculation.together import by_kind, column
 
 __all__ = [
+    "CHECKS_OUT",
     "LONGEST_LIST",
     "PROBLEM_SCHEMA",
     "REQUIRED",
@@ -83,7 +86,10 @@ __all__ = [
     "WholeOut",
     "YesNoField",
     "YesNoOut",
+    "by_kind",
+    "column",
     "read_json",
     "registry",
+    "told",
     "write_json",
 ]

@@ -58,7 +58,8 @@ class Out:
         return {"description": self.description, "anyOf": [self._form(), {"type": "null"}]}
 
 
-def _finite(name: str, value: Any) -> float:
+def finite(name: str, value: Any) -> float:
+    """Return a number that JSON can carry; an answer that has none is a fault of ours."""
     number = float(value)
     if not math.isfinite(number):
         raise ValueError(f"{name} is {number}")
@@ -74,7 +75,7 @@ class QuantityOut(Out):
     per_si: float = 1.0
 
     def _written(self, value: Any) -> dict[str, Any]:
-        number = _finite(self.name, value)
+        number = finite(self.name, value)
         if self.dimension is None:
             return {"value": number * self.per_si, "unit": self.unit}
         return {"value": from_si(number, self.unit, self.dimension), "unit": self.unit}
@@ -93,7 +94,7 @@ class NumberOut(Out):
     """A bare number; a whole one stays whole."""
 
     def _written(self, value: Any) -> float:
-        return value if isinstance(value, int) else _finite(self.name, value)
+        return value if isinstance(value, int) else finite(self.name, value)
 
     def _form(self) -> dict[str, Any]:
         return {"type": "number"}
@@ -104,7 +105,7 @@ class WholeOut(Out):
     """A bare whole number."""
 
     def _written(self, value: Any) -> int:
-        return round(_finite(self.name, value))
+        return round(finite(self.name, value))
 
     def _form(self) -> dict[str, Any]:
         return {"type": "integer"}

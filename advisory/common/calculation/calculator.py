@@ -81,7 +81,8 @@ class Calculator:
 
     `compute` gets the values of all good cases together, in SI units, and returns as many answers
     in the same order. Where it raises OutOfRange, the cases that are to blame are found and
-    refused; `arguments` says which field an argument of the engineering belongs to.
+    refused; `arguments` says which field an argument of the engineering belongs to. `most_cases`
+    are computed at once. `example` is a case that it answers.
     """
 
     name: str
@@ -92,6 +93,8 @@ class Calculator:
     sources: tuple[str, ...]
     compute: Callable[[Sequence[Values]], Sequence[Answer]]
     arguments: Mapping[str, str] = field(default_factory=dict)
+    example: Mapping[str, Any] = field(default_factory=dict)
+    most_cases: int = LONGEST_LIST
 
     def run(self, payload: object) -> dict[str, Any] | Answers:
         """Compute one case, or an array of cases together.
@@ -103,13 +106,13 @@ class Calculator:
             if isinstance(entry, Problem):
                 raise CalculationRefused(entry)
             return entry
-        if len(payload) > LONGEST_LIST:
+        if len(payload) > self.most_cases:
             raise CalculationRefused(
                 problem(
                     "too-many",
                     _("Too many cases at once"),
                     _("%(n)d cases were sent, at most %(most)d are computed at once: split them.")
-                    % {"n": len(payload), "most": LONGEST_LIST},
+                    % {"n": len(payload), "most": self.most_cases},
                     status=413,
                 )
             )
@@ -157,7 +160,8 @@ class Calculator:
         return {
             "title": self.name,
             "description": self.summary,
-            "oneOf": [case, {"type": "array", "items": case, "maxItems": LONGEST_LIST}],
+            "oneOf": [case, {"type": "array", "items": case, "maxItems": self.most_cases}],
+            "examples": [dict(self.example)],
         }
 
     def case_answer_schema(self) -> dict[str, Any]:

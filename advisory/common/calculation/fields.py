@@ -51,6 +51,14 @@ def refuse(path: str, message: str, limit: str | None = None) -> FieldsRefused:
     return FieldsRefused([FieldError(path, message, limit)])
 
 
+def _beyond(path: str, bounds: Bounds, value: float, unit: str = "") -> FieldsRefused:
+    """Make the refusal of a number beyond its limits, which says both."""
+    limit = bounds.in_words(unit)
+    given = f"{value:g} {unit}".rstrip()
+    message = _("It must be %(limit)s, not %(given)s.") % {"limit": limit, "given": given}
+    return refuse(path, message, limit)
+
+
 @dataclass(frozen=True, kw_only=True)
 class Field:
     """A field by its name.
@@ -132,9 +140,9 @@ class QuantityField(Field):
             si = read_quantity(given, self.dimension).si
         except QuantityError as error:
             raise refuse(path, error.message, error.limit) from error
-        if not self.bounds.hold(from_si(si, self.unit, self.dimension)):
-            limit = self.bounds.in_words(self.unit)
-            raise refuse(path, _("It must be %(limit)s.") % {"limit": limit}, limit)
+        value = from_si(si, self.unit, self.dimension)
+        if not self.bounds.hold(value):
+            raise _beyond(path, self.bounds, value, self.unit)
         return si
 
     def _form(self) -> dict[str, Any]:
@@ -163,8 +171,7 @@ class NumberField(Field):
         if self.whole and value != int(value):
             raise refuse(path, _("A whole number is needed."), "whole number")
         if not self.bounds.hold(value):
-            limit = self.bounds.in_words()
-            raise refuse(path, _("It must be %(limit)s.") % {"limit": limit}, limit)
+            raise _beyond(path, self.bounds, value)
         return value
 
     def _form(self) -> dict[str, Any]:

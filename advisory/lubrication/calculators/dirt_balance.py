@@ -179,4 +179,11 @@ DIRT_BALANCE = Calculator(
         "ISO 16889, efficiency 1 - 1/beta (read in a summary)",
     ),
     compute=_compute,
+    example={
+        "sump_volume": "5 litre",
+        "ingress_rate": "10 mg/hour",
+        "duration": "40 hour",
+        "filter_flow": "0.8 litre/minute",
+        "beta_ratio": 2,
+    },
 )

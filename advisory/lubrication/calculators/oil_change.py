@@ -314,5 +314,10 @@ OIL_CHANGE = Calculator(
         "The other figures are set by us; all of them stand in one table (ASSUMPTIONS)",
     ),
     compute=_compute,
+    example={
+        "filtration": "bypass",
+        "sump_volume": "3.2 litre",
+        "mean_speed": "45 km/hour",
+    },
     arguments={"sump_temperature_c": "sump_temperature"},
 )

@@ -53,13 +53,13 @@ from advisory.engineering.viscosity import (
     viscosity_index,
 )
 
-_KELVIN = 273.15
+KELVIN = 273.15
 _COLD = ("cranking_viscosity", "cranking_temperature", "pumping_viscosity", "pumping_temperature")
 
 
 def celsius(kelvin: float) -> float:
     """Convert to degC, without the dust that the subtraction leaves in the last digits."""
-    return round(kelvin - _KELVIN, 9)
+    return round(kelvin - KELVIN, 9)
 
 
 def _cold_viscosity(name: str, what: str) -> QuantityField:
@@ -175,7 +175,7 @@ def _compute(rows: Sequence[Values]) -> list[Answer]:
         row["temperature"] if m else [row["temperature"]] for row, m in zip(rows, many, strict=True)
     ]
     temperatures_c = np.round(
-        np.concatenate([np.array(k, dtype=np.float64) for k in kelvins]) - _KELVIN, 9
+        np.concatenate([np.array(k, dtype=np.float64) for k in kelvins]) - KELVIN, 9
     )
     oils = oils_of(rows)
     # every temperature of every case in one array, each with its case's oil
@@ -236,5 +236,9 @@ VISCOSITY = Calculator(
         "ISO 3448, ISO viscosity grades (read in a summary)",
     ),
     compute=_compute,
+    example={
+        "lubricant": "sae-30",
+        "temperature": ["15 degC", "40 degC", "80 degC"],
+    },
     arguments={"temperature_c": "temperature"},
 )
