@@ -13,12 +13,13 @@ from typing import Any
 import pytest
 from django.conf import settings
 from django.test import Client
-from playwright.sync_api import Browser, ConsoleMessage, Page, Request, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, Request, expect, sync_playwright
 
 from advisory.config.machine.browser import FLAGS, HOW_TO_GET_IT, find_chromium
 from advisory.people.models import Person
 
 PHONE, DESKTOP = 390, 1280
+PATIENCE = 15_000  # ms
 HEIGHTS = {PHONE: 844, DESKTOP: 800}
 OpenPage = Callable[..., Page]
 
@@ -35,6 +36,8 @@ def browser() -> Iterator[Browser]:
     with pytest.MonkeyPatch.context() as patch, sync_playwright() as driver:
         # The driver keeps an event loop in this thread, which Django takes for asynchronous code.
         patch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
+        # The first page of a process imports half of the service.
+        expect.set_options(timeout=PATIENCE)
         running = driver.chromium.launch(executable_path=path, args=list(FLAGS))
         yield running
         running.close()
@@ -71,7 +74,7 @@ def open_page(browser: Browser, live_server: Any, page_problems: list[str]) -> I
             **options,
         )
         contexts.append(context)
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE)
         if person is not None:
             client = Client()
             client.force_login(person)
