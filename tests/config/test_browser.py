@@ -24,7 +24,12 @@ def shown(request: HttpRequest, name: str) -> HttpResponse:
     return HttpResponse(pages[name])
 
 
-urlpatterns = [path("<name>/", shown)]
+def icon(_request: HttpRequest) -> HttpResponse:
+    """Answer what a browser asks for unasked."""
+    return HttpResponse(status=204)
+
+
+urlpatterns = [path("favicon.ico", icon), path("<name>/", shown)]
 with_test_pages = override_settings(ROOT_URLCONF=__name__)
 
 
