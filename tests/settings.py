@@ -25,9 +25,8 @@ os.environ["ADVISORY_DATA"] = str(_folder.__enter__())
 atexit.register(_folder.__exit__, None, None, None)
 
 from advisory.config.settings import *  # noqa: E402, F403
-from advisory.config.settings import DATA, DATABASES, STATIC_ROOT  # noqa: E402
+from advisory.config.settings import DATA, DATABASES  # noqa: E402
 
-STATIC_ROOT.mkdir(exist_ok=True)
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"]["TEST"] = {"NAME": str(DATA / "test.sqlite3")}
 # A connection kept open by a thread would keep the test database from being dropped.

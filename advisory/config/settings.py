@@ -288,11 +288,11 @@ USE_TZ = True
 TIME_ZONE = "UTC"
 
 STATIC_URL = "static/"
-STATIC_ROOT = DATA / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
+# Served from where they lie in the code: nothing to collect first.
 WHITENOISE_USE_FINDERS = True
 # Photos are never served from a public address: a view asks rules.py first.
 MEDIA_ROOT = DATA / "photos"

@@ -1,6 +1,7 @@
 """`manage.py demo` as a visitor starts it, whole."""
 
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -122,6 +123,9 @@ def test_it_serves_until_stopped_and_leaves_nothing_running(
                 page = answer.read().decode()
             assert answer.status == 200
             assert "<!doctype html>" in page.lower()
+            styles = re.findall(r'href="(/static/[^"]+\.css)"', page)
+            with urllib.request.urlopen(address + styles[0], timeout=30) as answer:
+                assert answer.headers["Content-Type"].startswith("text/css")
             running = processes_of(data)
             for name in ("valkey-server", "celery", "beat", "gunicorn"):
                 assert any(name in command for command in running), running
