@@ -37,7 +37,7 @@ def test_production_set_is_left_out() -> None:
     )
     assert inside["PATH"] == "/bin"
     assert inside["ADVISORY_DATA"] == "/data/demo"
-    assert inside["BASE_URL"] == "http://127.0.0.1:8123"
+    assert inside["BASE_URL"] == "http://localhost:8123"
     assert not [value for value in inside.values() if "example" in value or "production" in value]
 
 

@@ -8,6 +8,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 HOST = "127.0.0.1"
+# Browsers take passkeys for a name, not for a number.
+NAME = "localhost"
 FIRST_PORT = 8000
 MARK = "ADVISORY_DEMO"
 OF_A_PRODUCTION_SET = (
@@ -28,7 +30,7 @@ def demo_environment(
     return inside | {
         MARK: "1",
         "ADVISORY_DATA": str(data),
-        "BASE_URL": f"http://{HOST}:{port}",
+        "BASE_URL": f"http://{NAME}:{port}",
         "BROKER_URL": broker_url,
         # A child's output goes to a file: write it as it comes.
         "PYTHONUNBUFFERED": "1",

@@ -16,7 +16,7 @@ from advisory.config.machine import ROOT, child, services
 from advisory.config.machine.broker import Broker
 from advisory.config.machine.embedded import (
     FIRST_PORT,
-    HOST,
+    NAME,
     InUse,
     demo_environment,
     listen,
@@ -146,7 +146,7 @@ class Command(BaseCommand):
 
         width = max(len(email) for _role, email, _password in SIGN_INS)
         roles = max(len(role) for role, _email, _password in SIGN_INS)
-        self.say(f"\nThe demo is at  http://{HOST}:{port}\n\nSign in as")
+        self.say(f"\nThe demo is at  http://{NAME}:{port}\n\nSign in as")
         for role, email, password in SIGN_INS:
             self.say(f"  {role:<{roles}}  {email:<{width}}  password: {password}")
         self.say(
