@@ -22,7 +22,6 @@ from advisory.common.quantities import LENGTH
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.tolerances import SIZE_LIMITS, ToleranceZone, fit, tolerance_zone
 
-
 _FIELDS: tuple[Field, ...] = (
     QuantityField(
         name="size",
