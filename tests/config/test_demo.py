@@ -123,9 +123,10 @@ def test_it_serves_until_stopped_and_leaves_nothing_running(
                 page = answer.read().decode()
             assert answer.status == 200
             assert "<!doctype html>" in page.lower()
-            styles = re.findall(r'href="(/static/[^"]+\.css)"', page)
-            with urllib.request.urlopen(address + styles[0], timeout=30) as answer:
-                assert answer.headers["Content-Type"].startswith("text/css")
+            for kind, expected in (("stylesheet", "text/css"), ("icon", "image/svg+xml")):
+                (path,) = re.findall(rf'<link rel="{kind}" href="([^"]+)"', page)
+                with urllib.request.urlopen(address + path, timeout=30) as answer:
+                    assert answer.headers["Content-Type"].startswith(expected)
             running = processes_of(data)
             for name in ("valkey-server", "celery", "beat", "gunicorn"):
                 assert any(name in command for command in running), running

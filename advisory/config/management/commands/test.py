@@ -104,20 +104,30 @@ class Command(BaseCommand):
             log=subprocess.PIPE,
             environ=os.environ | {"PYTHONUNBUFFERED": "1", "DATABASE_URL": database_url},
         )
-        tail = b""
         try:
-            assert process.stdout is not None
-            while block := os.read(process.stdout.fileno(), 65536):
-                sys.stdout.buffer.write(block)
-                sys.stdout.flush()
-                tail = (tail + block)[-4000:]
+            tail = self.show(process)
             process.wait()
+        except KeyboardInterrupt:
+            # Let pytest say how far it came; a second interrupt ends that too.
+            process.send_signal(signal.SIGINT)
+            self.show(process)
+            raise
         finally:
             with child.uninterrupted():
                 child.stop(process, ask=signal.SIGINT, grace=SECONDS_FOR_PYTEST_TO_END)
         lines = COLOR.sub("", tail.decode(errors="replace")).strip().splitlines()
         last = lines[-1].strip("= ") if lines else ""
         return Outcome(name, process.returncode == 0, time.monotonic() - began, last)
+
+    def show(self, process: "subprocess.Popen[bytes]") -> bytes:
+        """Pass on what a process writes, as it comes, to its end; return the last of it."""
+        assert process.stdout is not None
+        tail = b""
+        while block := os.read(process.stdout.fileno(), 65536):
+            sys.stdout.buffer.write(block)
+            sys.stdout.flush()
+            tail = (tail + block)[-4000:]
+        return tail
 
     def provide_browser(self) -> None:
         """Install Chromium where it is missing and that is possible here."""
