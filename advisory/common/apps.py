@@ -10,5 +10,5 @@ class CommonConfig(AppConfig):
     name = "advisory.common"
 
     def ready(self) -> None:
-        """Let each app declare its calculators."""
-        autodiscover_modules("calculators")
+        """Let each app declare its calculators, and their pages."""
+        autodiscover_modules("calculators", "bench")

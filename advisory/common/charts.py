@@ -13,11 +13,15 @@ A_MILLION = 1_000_000
 
 @dataclass(frozen=True)
 class Series:
-    """One line or row of bars; `style` picks its stroke: solid, dashed, chain or dotted."""
+    """One line or row of bars; `style` picks its stroke: solid, dashed, chain or dotted.
+
+    A curve that was computed closely is drawn without `dots`.
+    """
 
     label: str
     points: Sequence[tuple[float, float]]
     style: str = "solid"
+    dots: bool = True
 
 
 @dataclass(frozen=True)

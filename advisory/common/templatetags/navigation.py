@@ -38,6 +38,7 @@ PLACES = (
     ),
     Place(_("Messages"), "notices:messages", ("/messages/",)),
     Place(_("Findings inbox"), "findings:inbox", ("/findings/",), "workshop"),
+    Place(_("Calculators"), "calculators", ("/calculators/", "/methods/"), "workshop"),
     Place(_("Fleet report"), "reports:own_fleet", ("/fleet/", "/clubs/"), "officer"),
     Place(
         _("Account"),

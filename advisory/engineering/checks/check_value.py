@@ -62,6 +62,10 @@ class CheckValue:
         """Largest difference allowed, in `unit`."""
         return self.tolerance if self.absolute else self.tolerance * abs(self.published)
 
+    def met_by(self, computed: float) -> bool:
+        """Tell whether a computed value lies within the tolerance of the published one."""
+        return abs(computed - self.published) <= self.allowed * (1.0 + 1e-12)
+
     def holds(self) -> bool:
-        """Tell whether the computed value lies within the tolerance of the published one."""
-        return abs(self.compute() - self.published) <= self.allowed * (1.0 + 1e-12)
+        """Compute the value, and tell whether it meets the published one."""
+        return self.met_by(self.compute())

@@ -34,6 +34,7 @@ from advisory.common.quantities import (
     TIME,
     VOLUME,
     VOLUME_PER_TIME,
+    Preferences,
 )
 from advisory.engineering.oil_change import (
     FILTRATIONS,
@@ -42,6 +43,7 @@ from advisory.engineering.oil_change import (
     ROADS,
     OilChangeCase,
     OilChangeInterval,
+    oil_change_interval,
     oil_change_intervals,
     reasons_for,
 )
@@ -235,6 +237,11 @@ def _case(row: Values) -> OilChangeCase:
         workshop_distance=row["workshop_distance"],
         workshop_months=row["workshop_months"],
     )
+
+
+def reasons_in(row: Values, preferences: Preferences) -> list[str]:
+    """Return the reasons of one case in a reader's units."""
+    return sentences(reasons_for(oil_change_interval(_case(row))), preferences)
 
 
 def _warnings(row: Values, result: OilChangeInterval) -> tuple[Warned, ...]:

@@ -1,0 +1,153 @@
+"""Fields of which several are typed at once, and how each declared field is typed."""
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+
+from advisory.common.bench.entries import (
+    ChoiceEntry,
+    Entry,
+    Line,
+    NumberEntry,
+    QuantityEntry,
+    TextEntry,
+    Typed,
+    YesNoEntry,
+)
+from advisory.common.bench.pages import BenchPage
+from advisory.common.bench.typed import Unreadable, typed_cell, typed_quantity, yes_or_no
+from advisory.common.bench.units import Words
+from advisory.common.calculation import (
+    ChoiceField,
+    Field,
+    ListField,
+    NumberField,
+    ObjectField,
+    OneOrListField,
+    QuantityField,
+    TextField,
+    YesNoField,
+)
+from advisory.common.quantities import read_quantity
+
+#: What parts the columns of a line: a semicolon as we write it, a tab as a spreadsheet copies it.
+_COLUMN = re.compile(r"[;\t]")
+
+
+class SeveralEntry(QuantityEntry):
+    """One quantity or several, parted by semicolons."""
+
+    def _attrs(self) -> dict[str, str]:
+        return {"autocomplete": "off"}
+
+    def _help(self) -> str:
+        return super()._help() + " " + _("Several are parted by semicolons.")
+
+    def _told(self, text: str, typed: Typed) -> Any:
+        unit = typed.get(self.unit_name, "")
+        told = [typed_quantity(one, self.field, unit) for one in text.split(";") if one.strip()]
+        return told[0] if len(told) == 1 else told
+
+    def example(self, told: Any) -> dict[str, str]:
+        """Write the numbers in a row."""
+        several = told if isinstance(told, list) else [told]
+        read = [read_quantity(one, self.field.dimension) for one in several]
+        return {
+            self.name: "; ".join(f"{one.value:g}" for one in read),
+            self.unit_name: read[0].unit,
+        }
+
+
+class LinesEntry(Entry[ListField]):
+    """Many things of one kind, a line each, their parts in columns."""
+
+    @property
+    def wide(self) -> bool:
+        """It takes a row for itself."""
+        return True
+
+    @property
+    def columns(self) -> tuple[Field, ...]:
+        """The parts of a line."""
+        item = self.field.item
+        assert isinstance(item, ObjectField)
+        return item.shape.fields
+
+    def form_fields(self, words: Words, typed: Typed) -> Iterator[tuple[str, forms.Field]]:
+        """Yield the sheet of lines."""
+        yield self.name, Line(**self._common(), widget=forms.Textarea(attrs={"rows": "10"}))
+
+    def _help(self) -> str:
+        columns = "; ".join(self.page.label(column.name).lower() for column in self.columns)
+        return f"{super()._help()} " + _(
+            "One a line: %(columns)s. A column that is empty is not known; columns copied from a "
+            "spreadsheet will do."
+        ) % {"columns": columns}
+
+    @staticmethod
+    def _cells(line: str) -> list[str]:
+        cells = [cell.strip() for cell in _COLUMN.split(line)]
+        return cells if any(cells) else []
+
+    def _told(self, text: str, _typed: Typed) -> Any:
+        told = []
+        for number, line in enumerate(text.splitlines(), start=1):
+            cells = self._cells(line)
+            if not cells:
+                continue
+            if len(cells) > len(self.columns):
+                raise Unreadable(
+                    _("Line %(number)d has more than %(most)d columns.")
+                    % {"number": number, "most": len(self.columns)}
+                )
+            try:
+                told.append(
+                    {
+                        column.name: typed_cell(cell, column)
+                        for column, cell in zip(self.columns, cells, strict=False)
+                        if cell
+                    }
+                )
+            except Unreadable as error:
+                raise Unreadable(
+                    _("Line %(number)d: %(what)s") % {"number": number, "what": error.message}
+                ) from error
+        return told
+
+    def place_words(self, text: str, place: int) -> str:
+        """Say which line is meant; empty ones were passed over."""
+        lines = [n for n, line in enumerate(text.splitlines(), start=1) if self._cells(line)]
+        return _("Line %(number)d") % {"number": lines[place]}
+
+    def example(self, told: Any) -> dict[str, str]:
+        """Write a line for each."""
+        return {self.name: "\n".join(self._line(one) for one in told)}
+
+    def _line(self, one: Mapping[str, Any]) -> str:
+        cells = []
+        for column in self.columns:
+            value = one.get(column.name, "")
+            cells.append(yes_or_no(value) if isinstance(value, bool) else str(value))
+        return "; ".join(cells).rstrip("; ")
+
+
+def entry_of(page: BenchPage, field: Field, *, asked: bool) -> Entry[Any]:
+    """Return how a declared field is typed."""
+    if isinstance(field, OneOrListField) and isinstance(field.item, QuantityField):
+        return SeveralEntry(page, field.item, asked)
+    if isinstance(field, ListField) and isinstance(field.item, ObjectField):
+        return LinesEntry(page, field, asked)
+    if isinstance(field, QuantityField):
+        return QuantityEntry(page, field, asked)
+    if isinstance(field, NumberField):
+        return NumberEntry(page, field, asked)
+    if isinstance(field, ChoiceField):
+        return ChoiceEntry(page, field, asked)
+    if isinstance(field, YesNoField):
+        return YesNoEntry(page, field, asked)
+    if isinstance(field, TextField):
+        return TextEntry(page, field, asked)
+    raise TypeError(f"{page.calculator.name}: nobody can type {field.name} on a page yet")
