@@ -147,6 +147,15 @@ def _statistic(difference: FloatArray, variance: FloatArray) -> float:
     return float(difference @ np.linalg.pinv(variance, rcond=1e-9, hermitian=True) @ difference)
 
 
+def _statistics(difference: FloatArray, variance: FloatArray) -> FloatArray:
+    """Return the statistic of many deals; two groups, the usual case, need no inverse."""
+    if difference.shape[1] == 2:
+        one = variance[:, 0, 0]
+        return np.where(one > 0.0, difference[:, 0] ** 2 / np.where(one > 0.0, one, 1.0), 0.0)
+    inverse = np.linalg.pinv(variance, rcond=1e-9, hermitian=True)
+    return np.asarray(np.einsum("dg,dgh,dh->d", difference, inverse, difference))
+
+
 def _permutation_p_value(table: _Table, member: FloatArray, chi_square: float) -> float:
     generator = np.random.default_rng(_SEED)
     lives, groups = member.shape
@@ -156,7 +165,7 @@ def _permutation_p_value(table: _Table, member: FloatArray, chi_square: float) -
     reached = 0
     for start in range(0, PERMUTATIONS, _AT_ONCE):
         deals = min(_AT_ONCE, PERMUTATIONS - start)
-        dealt = np.stack([group[generator.permutation(lives)] for _ in range(deals)])
+        dealt = generator.permuted(np.tile(group, (deals, 1)), axis=1)
         members = (dealt.T[:, :, None] == np.arange(groups)).astype(np.float64)
         flat = members.reshape(lives, deals * groups)
         share = (table.watched @ flat / table.at_risk[:, None]).reshape(-1, deals, groups)
@@ -164,8 +173,7 @@ def _permutation_p_value(table: _Table, member: FloatArray, chi_square: float) -
         by_deal = share.transpose(1, 2, 0)
         variance = -(by_deal * spread) @ by_deal.transpose(0, 2, 1)
         variance[:, np.arange(groups), np.arange(groups)] += by_deal @ spread
-        inverse = np.linalg.pinv(variance, rcond=1e-9, hermitian=True)
-        statistic = np.einsum("dg,dgh,dh->d", difference, inverse, difference)
+        statistic = _statistics(difference, variance)
         reached += int((statistic >= chi_square * (1.0 - 1e-9)).sum())
     return (1 + reached) / (1 + PERMUTATIONS)
 
