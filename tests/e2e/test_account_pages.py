@@ -57,8 +57,7 @@ SIGNED_IN = (
 )
 
 
-@pytest.mark.parametrize("width", [PHONE, DESKTOP])
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+@pytest.mark.parametrize(("width", "dark"), [(PHONE, True), (DESKTOP, False)])
 def test_pages_before_and_after_the_sign_in_serve(
     open_page: OpenPage, settled: Person, width: int, dark: bool
 ) -> None:

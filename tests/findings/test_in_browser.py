@@ -83,8 +83,7 @@ def test_a_double_tap_sends_it_once(open_page: OpenPage, whole_unit: Unit, owner
     assert Finding.objects.count() == 1
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [PHONE, BENCH])
+@pytest.mark.parametrize(("width", "dark"), [(PHONE, True), (BENCH, False)])
 def test_each_page_serves(
     open_page: OpenPage, whole_unit: Unit, owner: Person, fitter: Person, width: int, dark: bool
 ) -> None:

@@ -19,8 +19,7 @@ from tests.notices.conftest import NOON, make_item
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("width", [390, 1280])
+@pytest.mark.parametrize(("width", "dark"), [(390, True), (1280, False)])
 def test_each_page_serves(
     open_page: OpenPage, whole_unit: Unit, owner: Person, width: int, dark: bool
 ) -> None:

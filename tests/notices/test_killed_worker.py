@@ -22,8 +22,8 @@ from tests.worker import Worker
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-MAILS = 200
-KILLED_AT = (30, 90)
+MAILS = 90
+KILLED_AT = (15, 40)
 # What a worker does at once: so many mails can be on their way when it is killed.
 THREADS = 2
 

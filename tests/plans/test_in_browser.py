@@ -44,9 +44,11 @@ def lived_in(whole_unit: Unit, owner: Person, odometer: Odometer) -> Unit:
     return whole_unit
 
 
-@pytest.mark.parametrize("width", [PHONE, DESKTOP])
-def test_every_page_serves(open_page: OpenPage, lived_in: Unit, owner: Person, width: int) -> None:
-    page = open_page(person=owner, width=width)
+@pytest.mark.parametrize(("width", "dark"), [(PHONE, True), (DESKTOP, False)])
+def test_every_page_serves(
+    open_page: OpenPage, lived_in: Unit, owner: Person, width: int, dark: bool
+) -> None:
+    page = open_page(person=owner, width=width, dark=dark)
     pk = lived_in.pk
     for address in (
         reverse("home"),
