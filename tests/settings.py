@@ -36,3 +36,5 @@ DATABASES["default"]["CONN_MAX_AGE"] = 0
 CELERY_BROKER_URL = "memory://"
 # A slow hash protects passwords that are worth something.
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+# Looked up when asked for: each test's client would else list all files anew.
+WHITENOISE_AUTOREFRESH = True

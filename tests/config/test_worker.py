@@ -10,6 +10,7 @@ from tests.worker import Worker
 NIGHTLY = [str(entry["task"]) for entry in settings.CELERY_BEAT_SCHEDULE.values()]
 
 
+@pytest.mark.one_database
 def test_job_sent_while_the_worker_is_dead_is_done_by_the_next(worker: Worker) -> None:
     worker.kill()
     app.send_task(NIGHTLY[-1])
@@ -19,12 +20,10 @@ def test_job_sent_while_the_worker_is_dead_is_done_by_the_next(worker: Worker) -
     assert f"Task {NIGHTLY[-1]}" in worker.log.read_text()
 
 
-def test_each_job_of_the_clocks_table_is_known_to_the_worker_and_runs(worker: Worker) -> None:
+def test_jobs_of_the_clocks_table_run_and_an_unknown_one_is_an_error(worker: Worker) -> None:
+    # one worker for both: starting it takes longer than all that it does
     run_jobs(app, NIGHTLY)
     assert "succeeded" in worker.log.read_text()
-
-
-def test_error_in_a_job_is_raised_where_it_was_asked_for(worker: Worker) -> None:
     with pytest.raises(Exception, match="no_such_job"):
         run_jobs(app, ["advisory.no_such_job"])
 

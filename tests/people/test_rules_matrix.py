@@ -319,7 +319,15 @@ def held(world: World, people: dict[str, Person]) -> Held:
     return found
 
 
-@pytest.mark.parametrize("consent", [no_consent, standing, withdrawn, to_others])
+@pytest.mark.parametrize(
+    "consent",
+    [
+        pytest.param(no_consent, marks=pytest.mark.one_database),
+        standing,
+        withdrawn,
+        pytest.param(to_others, marks=pytest.mark.one_database),
+    ],
+)
 def test_matrix(
     consent: Callable[[Person, Organisation], None],
     world: World,

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 from math import floor, log10
 from typing import Any
 
@@ -106,7 +107,11 @@ _WORDS: dict[str, Promise | str] = UNIT_WORDS | {
 
 _SPELT = re.compile(r"\b(?:delta_degC|degC|kg/m3|W/m2/K|mm2/s|mPa\*s)\b")
 
-_PSI_FOOT_PER_MINUTE = to_si(1.0, "psi", PRESSURE) * 0.3048 / 60.0  # Pa m/s
+
+@cache
+def _psi_foot_per_minute() -> float:
+    """Return a psi foot per minute in Pa m/s; on demand, as Pint's table takes time to read."""
+    return to_si(1.0, "psi", PRESSURE) * 0.3048 / 60.0
 
 
 @dataclass(frozen=True)
@@ -181,7 +186,7 @@ class Words:
     def scale(self, told: str) -> Scale:
         """Return how figures in a unit of an answer are read by this reader."""
         if told == "MPa·m/s" and self.in_thou:
-            return Scale("psi*foot/minute", told, factor=1e6 / _PSI_FOOT_PER_MINUTE)
+            return Scale("psi*foot/minute", told, factor=1e6 / _psi_foot_per_minute())
         inch: Mapping[str, tuple[str, Dimension]] = {
             "um": ("thou", LENGTH),
             "MPa": ("psi", PRESSURE),
