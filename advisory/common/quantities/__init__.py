@@ -6,6 +6,13 @@ from advisory.common.quantities.reading import (
     read_quantity,
     read_typed,
 )
+from advisory.common.quantities.sizes import (
+    is_against_nominal,
+    range_in_words,
+    read_size,
+    size_in_words,
+    size_unit,
+)
 from advisory.common.quantities.units import (
     AREA,
     CONCENTRATION,
@@ -74,10 +81,15 @@ __all__ = [
     "QuantityError",
     "from_si",
     "in_words",
+    "is_against_nominal",
     "number_in_words",
+    "range_in_words",
     "read_number",
     "read_quantity",
+    "read_size",
     "read_typed",
+    "size_in_words",
+    "size_unit",
     "to_si",
     "unit_for",
 ]
