@@ -36,6 +36,51 @@ class BearingMaterial(TextChoices):
     BRONZE = "bronze", _("Bronze")
 
 
+class LimitsAs(TextChoices):
+    """How the limits of a running fit are given; the clearance follows from the other two."""
+
+    CLEARANCE = "clearance", _("As a running clearance")
+    SIZES = "sizes", _("As sizes of bore and journal")
+    CLASSES = "classes", _("As ISO 286 classes")
+
+
+class LipMaterial(TextChoices):
+    """What the lip of a seal is made of; the values are those of the engineering."""
+
+    LEATHER = "leather", _("Leather")
+    NITRILE = "nitrile rubber", _("Nitrile rubber")
+    ACRYLIC = "acrylic rubber", _("Acrylic rubber")
+    SILICONE = "silicone rubber", _("Silicone rubber")
+    FLUORO = "fluoro rubber", _("Fluoro rubber")
+
+
+class DesignedFeed(TextChoices):
+    """How oil reaches the bearings, as designed; the values are those of a unit's arrangement."""
+
+    PRESSURE = "pressure", _("Under pressure")
+    GRAVITY = "gravity", _("By gravity")
+    SPLASH = "splash", _("By splash")
+    OWN_SUMP = "own_sump", _("From its own sump")
+    TOTAL_LOSS = "total_loss", _("Total loss")
+
+
+class DesignedFiltration(TextChoices):
+    """What stands between dirt and bearings, as designed; values as of a unit's arrangement."""
+
+    NONE = "none", _("No filter")
+    STRAINER = "strainer", _("Strainer only")
+    BYPASS = "bypass", _("Bypass filter")
+    FULL_FLOW = "full-flow", _("Full-flow filter")
+
+
+class Season(TextChoices):
+    """The time of the year that work belongs to."""
+
+    BEFORE_FIRST_RUN = "before_first_run", _("Before the first run of the year")
+    BEFORE_FROST = "before_frost", _("Before the first frost")
+    AT_LAY_UP = "at_lay_up", _("When it is laid up")
+
+
 class Roads(TextChoices):
     """What a car is driven on."""
 
@@ -77,6 +122,7 @@ class Stands(TextChoices):
     WITHIN = "within", _("within the limits")
     BELOW = "below", _("below the limits")
     ABOVE = "above", _("above the limits")
+    CANNOT_TELL = "cannot_tell", _("can't tell: too near a limit for the uncertainty")
     NO_LIMIT = "no_limit", _("no limit given")
     NOT_MEASURED = "not_measured", _("not measured")
 

@@ -1,11 +1,14 @@
-"""Fields for what an odometer shows, and for a day."""
+"""Fields for what an odometer shows, for a day, and for a size at the bench."""
 
+from dataclasses import dataclass
 from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from advisory.common.fields import QuantityField
+from advisory.common.quantities import QuantityError, is_against_nominal, read_size
 from advisory.register.shown import NotANumber, read_shown
 
 
@@ -45,3 +48,27 @@ class PastDateField(forms.DateField):
             },
         )
         super().__init__(**kwargs)
+
+
+@dataclass(frozen=True)
+class AgainstNominal:
+    """A size told as so much above or below the nominal one, in metres."""
+
+    offset: float
+
+
+class SizeField(QuantityField):
+    """A size, whole or against nominal; whoever has the nominal size puts the two together."""
+
+    small_unit = "thou"
+
+    def to_python(self, value: Any) -> Any:
+        """Read a size in metres, or what it lies above nominal."""
+        text = "" if value is None else str(value).strip()
+        if not text or not is_against_nominal(text):
+            return super().to_python(value)
+        try:
+            told = read_size(text, unit=self.unit, small_unit=self.small_unit, nominal=0.0)
+        except QuantityError as error:
+            raise ValidationError(error.message, code=error.code) from error
+        return AgainstNominal(told.si)

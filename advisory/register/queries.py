@@ -101,6 +101,15 @@ def designs_for(person: Person) -> QuerySet[Design]:
     )
 
 
+def versions_of(person: Person, design: Design) -> QuerySet[Design]:
+    """Return the versions of a design that a person may look at, newest first."""
+    return (
+        designs_for(person)
+        .filter(workshop=design.workshop_id, name=design.name)
+        .order_by("-version")
+    )
+
+
 def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
     """Return the units on a workshop's books that contain some words, newest first.
 

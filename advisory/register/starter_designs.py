@@ -8,7 +8,7 @@ above them.
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 
-from advisory.register.actions.designs import PositionData
+from advisory.register.actions.positions import PositionData
 from advisory.register.enums import BearingMaterial, PositionKind, UnitKind
 from advisory.register.models import Design, Position
 

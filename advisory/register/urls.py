@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from advisory.register.views import builds, cars, designs, units, workshop
+from advisory.register.views import builds, cars, design_writing, designs, units, workshop
 
 app_name = "register"
 
@@ -17,8 +17,10 @@ urlpatterns = [
     path("cars/new/", cars.car_new, name="car_new"),
     path("cars/<int:pk>/edit/", cars.car_edit, name="car_edit"),
     path("designs/", designs.designs, name="designs"),
-    path("designs/new/", designs.design_new, name="design_new"),
+    path("designs/new/", design_writing.design_new, name="design_new"),
     path("designs/<int:pk>/", designs.design, name="design"),
+    path("designs/<int:pk>/edit/", design_writing.design_edit, name="design_edit"),
+    path("designs/<int:pk>/dismantling/", design_writing.dismantling, name="dismantling"),
     path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
     path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
 ]

@@ -167,7 +167,7 @@ def test_starters_clearances_follow_the_rule_of_the_trade() -> None:
 
 
 def test_starters_positions_would_be_taken_from_a_workshop_too() -> None:
-    from advisory.register.actions.designs import check_position
+    from advisory.register.actions.positions import check_position
 
     for starter in STARTER_DESIGNS:
         for position in starter.positions:

@@ -1,8 +1,7 @@
-"""Describing a kind of unit, and what the workshop says of its maintenance."""
+"""Describing a kind of unit; a version that units were built to stays as it is."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import isfinite
 
 from django.db import transaction
 from django.db.models import Max
@@ -13,31 +12,32 @@ from advisory.common.errors import Question, Refused
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
-from advisory.register.enums import BearingMaterial, PositionKind, UnitKind, WorkKind
-from advisory.register.models import Design, MaintenanceInstruction, Position
+from advisory.register.actions.positions import PositionData, require_number, resolved
+from advisory.register.enums import DesignedFeed, DesignedFiltration, UnitKind
+from advisory.register.models import (
+    Build,
+    Design,
+    DismantlingStep,
+    MaintenanceInstruction,
+    Position,
+)
+
+LONGEST_DATUM = 120
 
 
 @dataclass(frozen=True, kw_only=True)
-class PositionData:
-    """One position as it is put into a design; sizes in metres, load in newtons."""
+class DesignData:
+    """What is said of a design, but for its name and positions."""
 
     kind: str
-    name: str
-    diameter: float | None = None
-    length: float | None = None
-    material: str = ""
-    surface_roughness: float | None = None
-    load: float | None = None
-    as_built_least: float | None = None
-    as_built_most: float | None = None
-    look_into_above: float | None = None
-    wear_limit: float | None = None
-
-
-SIZES = ("diameter", "length", "surface_roughness", "load")
-LIMITS = ("as_built_least", "as_built_most", "look_into_above", "wear_limit")
-LARGEST = {"diameter": 2.0, "length": 20.0, "surface_roughness": 1e-3, "load": 1e7}
-LARGEST_LIMIT = 0.05  # m: no clearance, float or depth of wear is measured in more than this
+    description: str = ""
+    speed_ratio: float = 1.0
+    engine_speed: float | None = None
+    sump_volume: float | None = None
+    lubricant_code: str = ""
+    oil_feed: str = ""
+    oil_filtration: str = ""
+    level_datum: str = ""
 
 
 @transaction.atomic
@@ -45,17 +45,16 @@ def create_design(
     *,
     by: Person,
     workshop: Organisation,
-    kind: str,
     name: str,
     positions: Sequence[PositionData],
-    description: str = "",
-    speed_ratio: float = 1.0,
-    engine_speed: float | None = None,
-    sump_volume: float | None = None,
-    lubricant_code: str = "",
     confirm: bool = False,
+    based_on: Design | None = None,
+    **said: object,
 ) -> Design:
     """Describe a kind of unit; under a name that is there already it becomes the next version.
+
+    `said` is what `DesignData` has. From a design that it is based on it takes the instructions
+    and the order of dismantling along.
 
     Raises
     ------
@@ -64,18 +63,9 @@ def create_design(
         `Question` before a further version.
     """
     rules.require(by, Permission.REGISTER_UNIT, workshop)
-    name = name.strip()
-    if not name:
-        raise Refused(_("Give the design a name that your fitters know it by."), field="name")
-    if kind not in UnitKind.values:
-        raise Refused(_("Choose what kind of unit it is."), field="kind")
-    _require_number("speed_ratio", speed_ratio, above=0, at_most=20)
-    _require_number("engine_speed", engine_speed, above=0, at_most=500)
-    _require_number("sump_volume", sump_volume, above=0, at_most=1)
-    if not positions:
-        raise Refused(_("Enter at least one position."), field="positions", code="no_position")
-    for number, position in enumerate(positions):
-        check_position(position, f"positions-{number}-")
+    if based_on is not None:
+        rules.require(by, Permission.VIEW_DESIGN, based_on)
+    name, data, rows = _checked(name, positions, said)
     versions = workshop.designs.filter(name=name).aggregate(last=Max("version"))["last"] or 0
     if versions and not confirm:
         raise Question(
@@ -84,112 +74,116 @@ def create_design(
             field="name",
             code="design_exists",
         )
-    design = Design.objects.create(
-        workshop=workshop,
-        kind=kind,
-        name=name,
-        version=versions + 1,
-        description=description.strip(),
-        speed_ratio=speed_ratio,
-        engine_speed=engine_speed,
-        sump_volume=sump_volume,
-        lubricant_code=lubricant_code,
-    )
-    # there is no design to ask about any earlier; refused here, it is undone with all the rest
-    rules.require(by, Permission.WRITE_DESIGN, design)
-    Position.objects.bulk_create(
-        Position(design=design, order=order, **vars(position))
-        for order, position in enumerate(positions, start=1)
-    )
-    audit.record("create_design", design, by=by, version=design.version, positions=len(positions))
-    return design
+    return _make(by, workshop, name, versions + 1, data, rows, based_on)
 
 
 @transaction.atomic
-def set_instruction(
-    *,
-    design: Design,
-    work: str,
-    by: Person,
-    distance: float | None = None,
-    months: int | None = None,
-    text: str = "",
-) -> MaintenanceInstruction:
-    """Say how often one kind of work falls due on a design; it stands above the computation.
+def change_design(
+    *, design: Design, by: Person, name: str, positions: Sequence[PositionData], **said: object
+) -> Design:
+    """Change a design that no unit stands on; of one that units were built to make a new version.
+
+    Return the design that now says so: itself, or its next version. Under another name the next
+    version starts the count of that name anew.
 
     Raises
     ------
     Refused
-        Without a distance, months or text.
+        As `create_design`.
     """
     rules.require(by, Permission.WRITE_DESIGN, design)
-    if work not in WorkKind.values:
-        raise Refused(_("Choose the work."), field="work")
-    _require_number("distance", distance, above=0, at_most=1e9)
-    _require_number("months", months, above=0, at_most=240)
-    if distance is None and months is None and not text.strip():
-        raise Refused(_("Enter a distance, a number of months, or what is to be done."))
-    if len(text.strip()) > 300:
-        raise Refused(_("Use at most 300 letters."), field="text")
-    instruction, _new = MaintenanceInstruction.objects.update_or_create(
-        design=design,
-        work=work,
-        defaults={"distance": distance, "months": months, "text": text.strip()},
-    )
-    audit.record("set_instruction", instruction, by=by, work=work, distance=distance,
-                 months=months, text=instruction.text)  # fmt: skip
-    return instruction
-
-
-def check_position(position: PositionData, prefix: str = "") -> None:
-    """Refuse a position that makes no sense.
-
-    Raises
-    ------
-    Refused
-        Naming the field.
-    """
-    if position.kind not in PositionKind.values:
-        raise Refused(_("Choose what stands there."), field=f"{prefix}kind")
-    if not position.name.strip():
-        raise Refused(_("Name the position as you call it at the bench."), field=f"{prefix}name")
-    if position.material not in ("", *BearingMaterial.values):
-        raise Refused(_("Choose the material."), field=f"{prefix}material")
-    for field in SIZES:
-        _require_number(
-            field, getattr(position, field), above=0, at_most=LARGEST[field], prefix=prefix
-        )
-    last = None
-    for field in LIMITS:
-        value = getattr(position, field)
-        _require_number(field, value, at_least=0, at_most=LARGEST_LIMIT, prefix=prefix)
-        if value is None:
-            continue
-        if last is not None and value < last:
-            raise Refused(
-                _("The limits must rise: as built from and to, look into above, stop at."),
-                field=f"{prefix}{field}",
-                code="limits_fall",
-            )
-        last = value
-
-
-def _require_number(
-    field: str,
-    value: float | None,
-    *,
-    above: float | None = None,
-    at_least: float | None = None,
-    at_most: float,
-    prefix: str = "",
-) -> None:
-    if value is None:
-        return
-    good = isfinite(value) and value <= at_most
-    good = good and (above is None or value > above) and (at_least is None or value >= at_least)
-    if not good:
+    design = Design.objects.select_for_update(of=("self",)).get(pk=design.pk)
+    assert design.workshop is not None
+    name, data, rows = _checked(name, positions, said)
+    others = design.workshop.designs.filter(name=name)
+    if stands_fast(design):
+        version = (others.aggregate(last=Max("version"))["last"] or 0) + 1
+        return _make(by, design.workshop, name, version, data, rows, design)
+    if others.filter(version=design.version).exclude(pk=design.pk).exists():
         raise Refused(
-            _("Enter a number above nought, in the unit beside it, or leave it empty."),
-            field=f"{prefix}{field}",
-            code="out_of_range",
+            _("You have a design of this name and version. Give this one another name."),
+            field="name",
+            code="design_exists",
         )
+    design.name = name
+    for field, value in vars(data).items():
+        setattr(design, field, value)
+    design.save()
+    design.positions.all().delete()
+    _add_positions(design, rows)
+    audit.record("change_design", design, by=by, version=design.version, positions=len(rows))
+    return design
+
+
+def stands_fast(design: Design) -> bool:
+    """Say whether units stand on this version, so that it is not changed any more."""
+    return design.units.exists() or Build.objects.filter(design=design).exists()
+
+
+def _checked(
+    name: str, positions: Sequence[PositionData], said: dict[str, object]
+) -> tuple[str, DesignData, list[PositionData]]:
+    name = name.strip()
+    if not name:
+        raise Refused(_("Give the design a name that your fitters know it by."), field="name")
+    data = DesignData(**said)  # type: ignore[arg-type]
+    if data.kind not in UnitKind.values:
+        raise Refused(_("Choose what kind of unit it is."), field="kind")
+    if data.oil_feed not in ("", *DesignedFeed.values):
+        raise Refused(_("Choose how oil reaches the bearings."), field="oil_feed")
+    if data.oil_filtration not in ("", *DesignedFiltration.values):
+        raise Refused(_("Choose what filters the oil."), field="oil_filtration")
+    if len(data.level_datum) > LONGEST_DATUM:
+        raise Refused(_("Use at most 120 letters."), field="level_datum")
+    require_number("speed_ratio", data.speed_ratio, above=0, at_most=20)
+    require_number("engine_speed", data.engine_speed, above=0, at_most=500)
+    require_number("sump_volume", data.sump_volume, above=0, at_most=1)
+    if not positions:
+        raise Refused(_("Enter at least one position."), field="positions", code="no_position")
+    rows = [resolved(row, f"positions-{number}-") for number, row in enumerate(positions)]
+    return name, data, rows
+
+
+def _make(
+    by: Person,
+    workshop: Organisation,
+    name: str,
+    version: int,
+    data: DesignData,
+    rows: Sequence[PositionData],
+    based_on: Design | None,
+) -> Design:
+    said = {**vars(data), "description": data.description.strip()}
+    design = Design.objects.create(
+        workshop=workshop, name=name, version=version, based_on=based_on, **said
+    )
+    # there is no design to ask about any earlier; refused here, it is undone with all the rest
+    rules.require(by, Permission.WRITE_DESIGN, design)
+    _add_positions(design, rows)
+    if based_on is not None:
+        _take_along(based_on, design)
+    audit.record(
+        "create_design",
+        design,
+        by=by,
+        version=version,
+        positions=len(rows),
+        based_on=based_on.pk if based_on else None,
+    )
+    return design
+
+
+def _add_positions(design: Design, rows: Sequence[PositionData]) -> None:
+    Position.objects.bulk_create(
+        Position(design=design, order=order, **vars(row)) for order, row in enumerate(rows, start=1)
+    )
+
+
+def _take_along(source: Design, design: Design) -> None:
+    """Copy instructions and the order of dismantling to a design that came from another."""
+    models = (MaintenanceInstruction, DismantlingStep)
+    for model in models:
+        rows = list(model._default_manager.filter(design=source))
+        for row in rows:
+            row.pk, row.design = None, design
+        model._default_manager.bulk_create(rows)  # type: ignore[arg-type]

@@ -2,12 +2,9 @@
 
 from advisory.register.forms.builds import BuildHeadForm, NewBuildForm, SheetForm
 from advisory.register.forms.cars import CarForm, NewCarForm
-from advisory.register.forms.designs import (
-    BasePositionFormSet,
-    DesignForm,
-    InstructionForm,
-    PositionFormSet,
-)
+from advisory.register.forms.designs import DesignForm, InstructionForm
+from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
+from advisory.register.forms.positions import BasePositionFormSet, PositionForm, position_rows
 from advisory.register.forms.units import (
     FitForm,
     HandOverForm,
@@ -19,6 +16,7 @@ from advisory.register.forms.units import (
 
 __all__ = [
     "BasePositionFormSet",
+    "BaseStepFormSet",
     "BuildHeadForm",
     "CarForm",
     "DesignForm",
@@ -27,10 +25,13 @@ __all__ = [
     "InstructionForm",
     "NewBuildForm",
     "NewCarForm",
-    "PositionFormSet",
+    "PositionForm",
     "RemoveForm",
     "SheetForm",
     "StartForm",
+    "StepForm",
     "UnitForm",
     "WorkshopUnitForm",
+    "position_rows",
+    "step_rows",
 ]

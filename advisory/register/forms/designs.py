@@ -1,23 +1,26 @@
-"""Forms for designs: the head, a row a position, and the workshop's instructions."""
+"""Forms for designs: the head, and the workshop's instructions."""
 
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from advisory.common.fields import QuantityField
-from advisory.common.quantities import FORCE, LENGTH, ROTATION, VOLUME, unit_for
-from advisory.people.enums import SmallLengthUnit
+from advisory.common.quantities import LENGTH, ROTATION, TIME, VOLUME, unit_for
 from advisory.people.forms import RefusableForm
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
-from advisory.register.actions import PositionData
 from advisory.register.adapters import oil_choices
-from advisory.register.enums import BearingMaterial, PositionKind, UnitKind, WorkKind
+from advisory.register.enums import (
+    DesignedFeed,
+    DesignedFiltration,
+    Season,
+    UnitKind,
+    WorkKind,
+)
+from advisory.register.models import Design, MaintenanceInstruction
 
 TURN = 6.283185307179586  # radians
-LIMIT_FIELDS = ("as_built_least", "as_built_most", "look_into_above", "wear_limit")
-SIZE_FIELDS = ("diameter", "length")
 
 
 class DesignForm(RefusableForm):
@@ -40,8 +43,22 @@ class DesignForm(RefusableForm):
     engine_speed = QuantityField(
         label=_("Usual speed of the engine"), dimension=ROTATION, unit="rpm", required=False
     )
+    oil_feed = forms.ChoiceField(
+        label=_("Oil comes"), choices=[("", _("Not known")), *DesignedFeed.choices], required=False
+    )
+    oil_filtration = forms.ChoiceField(
+        label=_("Filter"),
+        choices=[("", _("Not known")), *DesignedFiltration.choices],
+        required=False,
+    )
     sump_volume = QuantityField(label=_("It holds"), dimension=VOLUME, unit="litre", required=False)
     lubricant_code = forms.ChoiceField(label=_("Oil"), required=False)
+    level_datum = forms.CharField(
+        label=_("Level is read"),
+        help_text=_("Where, and how the car stands, such as “lower edge of the sight hole, cold”."),
+        max_length=120,
+        required=False,
+    )
     confirm = forms.BooleanField(
         label=_("Keep it as a further version of that design"), required=False
     )
@@ -61,92 +78,18 @@ class DesignForm(RefusableForm):
         speed = self.cleaned_data["engine_speed"]
         return speed / TURN if speed is not None else None
 
-
-class PositionForm(forms.Form):
-    """One position of a design; a row that is left empty is none."""
-
-    kind = forms.ChoiceField(
-        label=_("Kind"), choices=[("", _("—")), *PositionKind.choices], required=False
-    )
-    name = forms.CharField(label=_("Name"), max_length=80, required=False)
-    diameter = QuantityField(label=_("Diameter"), dimension=LENGTH, unit="inch", required=False)
-    length = QuantityField(label=_("Length"), dimension=LENGTH, unit="inch", required=False)
-    material = forms.ChoiceField(
-        label=_("Material"), choices=[("", _("—")), *BearingMaterial.choices], required=False
-    )
-    load = QuantityField(label=_("Load"), dimension=FORCE, unit="N", required=False)
-    as_built_least = QuantityField(
-        label=_("As built, least"), dimension=LENGTH, unit="thou", required=False
-    )
-    as_built_most = QuantityField(
-        label=_("As built, most"), dimension=LENGTH, unit="thou", required=False
-    )
-    look_into_above = QuantityField(
-        label=_("Look into above"), dimension=LENGTH, unit="thou", required=False
-    )
-    wear_limit = QuantityField(label=_("Stop at"), dimension=LENGTH, unit="thou", required=False)
-    use_required_attribute = False
-
-    def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        in_thou = by.small_length_unit == SmallLengthUnit.THOU
-        self.limit_unit = by.small_length_unit
-        self.size_unit = "inch" if in_thou else "mm"
-        for names, unit in ((SIZE_FIELDS, self.size_unit), (LIMIT_FIELDS, self.limit_unit)):
-            for name in names:
-                field = self.fields[name]
-                assert isinstance(field, QuantityField)
-                field.unit = unit
-
-    def clean(self) -> dict[str, Any]:
-        """Say what is missing of a row that is begun."""
-        data = super().clean() or self.cleaned_data
-        if self.is_row:
-            if not data.get("kind"):
-                self.add_error("kind", _("Choose what stands there."))
-            if not data.get("name", "").strip():
-                self.add_error("name", _("Name the position as you call it at the bench."))
-        return data
-
-    @property
-    def is_row(self) -> bool:
-        """Whether anything was typed into the row."""
-        return self.has_changed()
-
-    @property
-    def position(self) -> PositionData:
-        """What was typed, in SI."""
-        return PositionData(**self.cleaned_data)
-
-
-if TYPE_CHECKING:
-    PositionForms = forms.BaseFormSet[PositionForm]
-else:
-    PositionForms = forms.BaseFormSet  # takes its parameter in the stubs only
-
-
-class BasePositionFormSet(PositionForms):
-    """The rows of a design."""
-
-    @property
-    def rows(self) -> list[PositionForm]:
-        """The rows that were filled in, in their order."""
-        return [form for form in self.forms if form.is_row]
-
-
-MOST_POSITIONS = 40
-
-# the factory's type knows the base class only
-PositionFormSet = cast(
-    "type[BasePositionFormSet]",
-    forms.formset_factory(
-        PositionForm,
-        formset=BasePositionFormSet,
-        extra=6,
-        max_num=MOST_POSITIONS,
-        absolute_max=MOST_POSITIONS + 20,
-    ),
-)
+    @staticmethod
+    def told_by(design: Design) -> dict[str, Any]:
+        """Return what a design says, as this form begins with it."""
+        names = (
+            "kind", "name", "description", "speed_ratio", "oil_feed", "oil_filtration",
+            "sump_volume", "lubricant_code", "level_datum",
+        )  # fmt: skip
+        said = {name: getattr(design, name) for name in names}
+        said["speed_ratio"] = f"{design.speed_ratio:g}"
+        if design.engine_speed is not None:
+            said["engine_speed"] = design.engine_speed * TURN
+        return said
 
 
 class InstructionForm(RefusableForm):
@@ -156,6 +99,9 @@ class InstructionForm(RefusableForm):
     distance = QuantityField(
         label=_("At least every"), dimension=LENGTH, unit="mile", required=False
     )
+    hours = QuantityField(
+        label=_("At least every, hours run"), dimension=TIME, unit="hour", required=False
+    )
     months = forms.IntegerField(
         label=_("At least every, months"),
         required=False,
@@ -163,7 +109,16 @@ class InstructionForm(RefusableForm):
         max_value=240,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
+    season = forms.ChoiceField(
+        label=_("Time of the year"), choices=[("", _("Any")), *Season.choices], required=False
+    )
     text = forms.CharField(label=_("How"), required=False, max_length=300)
+    needs = forms.CharField(
+        label=_("What it needs"),
+        help_text=_("Oil, gaskets, tools: what has to be at hand."),
+        required=False,
+        max_length=300,
+    )
 
     def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -171,3 +126,9 @@ class InstructionForm(RefusableForm):
         assert isinstance(distance, QuantityField)
         distance.unit = by.distance_unit
         self.distance_unit = distance.unit_words
+
+    @staticmethod
+    def told_by(row: MaintenanceInstruction) -> dict[str, Any]:
+        """Return what an instruction says, as this form begins with it."""
+        names = ("work", "distance", "hours", "months", "season", "text", "needs")
+        return {name: getattr(row, name) for name in names}

@@ -5,12 +5,13 @@ from typing import Any, ClassVar, TypeVar
 
 from django.db import models
 from django.db.models import Q
+from django.utils import timezone
 
 from advisory.common.models import Dated
-from advisory.people.access import Access
+from advisory.people.access import Access, Subject
 from advisory.people.models import Organisation, Person
 from advisory.register.enums import BuildState, MeasuredQuantity
-from advisory.register.models.designs import Position
+from advisory.register.models.designs import Design, Position
 from advisory.register.models.units import Unit
 
 Row = TypeVar("Row", bound=models.Model)
@@ -58,11 +59,27 @@ class SealedMeasurements(SealedRows["BuildMeasurement"]):
     state_lookup = "build__state"
 
 
+class SealedEntries(SealedRows["SheetEntry"]):
+    """What was typed onto build sheets."""
+
+    state_lookup = "build__state"
+
+
+class SealedPhotos(SealedRows["BuildPhoto"]):
+    """Photos of build sheets."""
+
+    state_lookup = "build__state"
+
+
 class Build(Dated):
     """One rebuild of one unit, as it left the bench; once signed it is never changed."""
 
     unit = models.ForeignKey(Unit, on_delete=models.PROTECT, related_name="builds")
     workshop = models.ForeignKey(Organisation, on_delete=models.PROTECT, related_name="builds")
+    # the version of the design that it was built to
+    design = models.ForeignKey(
+        Design, null=True, blank=True, on_delete=models.PROTECT, related_name="builds"
+    )
     built_on = models.DateField()
     revision = models.PositiveSmallIntegerField(default=1)
     state = models.CharField(max_length=8, choices=BuildState.choices, default=BuildState.DRAFT)
@@ -72,6 +89,19 @@ class Build(Dated):
         Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     signed_at = models.DateTimeField(null=True, blank=True)
+    # over all that stands on the sheet when it is signed, who signed it and when
+    digest = models.CharField(max_length=64, blank=True, editable=False)
+    # the signed sheet that this one puts right, and why
+    corrects = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="corrections"
+    )
+    reason = models.CharField(max_length=300, blank=True)
+    # who else looked through it before it was signed, and what it said then
+    checked_by = models.ForeignKey(
+        Person, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    checked_at = models.DateTimeField(null=True, blank=True)
+    checked_digest = models.CharField(max_length=64, blank=True, editable=False)
 
     objects = SealedBuilds.as_manager()
     access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop", as_built=True)
@@ -102,7 +132,34 @@ class Build(Dated):
         return super().delete(*args, **kwargs)
 
 
-class BuildMeasurement(models.Model):
+class OfASheet(models.Model):
+    """A row of a build sheet: written while the sheet is, and never once it stands signed."""
+
+    build: Any
+    build_id: Any
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Write a row of a sheet that is still being written."""
+        self._refuse_signed()
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        """Delete a row of a sheet that is still being written."""
+        self._refuse_signed()
+        return super().delete(*args, **kwargs)
+
+    def _refuse_signed(self) -> None:
+        # the sheet it stands on, and the one it would be taken to
+        stands_on = type(self)._base_manager.filter(pk=self.pk).values("build_id")
+        builds = Build.objects.filter(Q(pk=self.build_id) | Q(pk__in=stands_on))
+        if builds.filter(state=BuildState.SIGNED).exists():
+            raise TypeError(SEALED)
+
+
+class BuildMeasurement(OfASheet):
     """One figure of a build: in metres, and as it was typed."""
 
     build = models.ForeignKey(Build, on_delete=models.CASCADE, related_name="measurements")
@@ -112,6 +169,8 @@ class BuildMeasurement(models.Model):
     uncertainty = models.FloatField(null=True, blank=True, help_text="m, one standard deviation")
     as_typed = models.CharField(max_length=40)
     instrument = models.CharField(max_length=80, blank=True)
+    # reckoned from the sheet's other figures, so nobody typed it
+    reckoned = models.BooleanField(default=False)
 
     objects = SealedMeasurements.as_manager()
     access: ClassVar[Access] = Access(
@@ -129,19 +188,74 @@ class BuildMeasurement(models.Model):
     def __str__(self) -> str:
         return f"{self.position}: {self.as_typed}"
 
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        """Write a figure of a sheet that is still being written."""
-        self._refuse_signed()
-        super().save(*args, **kwargs)
 
-    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
-        """Delete a figure of a sheet that is still being written."""
-        self._refuse_signed()
-        return super().delete(*args, **kwargs)
+class SheetEntry(OfASheet):
+    """What stands in one place of a build sheet, as it was typed, by whom and when.
 
-    def _refuse_signed(self) -> None:
-        # the sheet it stands on, and the one it would be taken to
-        stands_on = BuildMeasurement.objects.filter(pk=self.pk).values("build_id")
-        builds = Build.objects.filter(Q(pk=self.build_id) | Q(pk__in=stands_on))
-        if builds.filter(state=BuildState.SIGNED).exists():
-            raise TypeError(SEALED)
+    A place is a position and the name of one of its fields (`sheet_fields.py`); without a position
+    it is at the head of the sheet.
+    """
+
+    build = models.ForeignKey(Build, on_delete=models.CASCADE, related_name="entries")
+    position = models.ForeignKey(
+        Position, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    name = models.CharField(max_length=40)
+    text = models.TextField()
+    # in SI, of a single figure
+    value = models.FloatField(null=True, blank=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField(default=timezone.now)
+    # counts up with each change, so that nobody writes over what they have not seen
+    edition = models.PositiveIntegerField(default=1)
+
+    objects = SealedEntries.as_manager()
+    access: ClassVar[Access] = BuildMeasurement.access
+
+    class Meta:
+        ordering = ["build_id", "position__order", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["build", "position", "name"], name="entry_once", nulls_distinct=False
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.text[:40]}"
+
+
+class BuildPhoto(OfASheet, Dated):
+    """A photo of a build sheet, drawn anew without metadata; the original is not kept."""
+
+    build = models.ForeignKey(Build, on_delete=models.CASCADE, related_name="photos")
+    position = models.ForeignKey(
+        Position, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    file = models.FileField(upload_to="builds/")
+    width = models.PositiveIntegerField(default=0)
+    height = models.PositiveIntegerField(default=0)
+    # of the file, so that the sheet's own digest covers the picture
+    digest = models.CharField(max_length=64, editable=False)
+    words = models.CharField(max_length=120, blank=True)
+
+    objects = SealedPhotos.as_manager()
+    access: ClassVar[Access] = BuildMeasurement.access
+
+    class Meta:
+        ordering = ["build_id", "id"]
+
+    def __str__(self) -> str:
+        return f"{self.build_id}: {self.file.name}"
+
+
+class WorkshopPractice(models.Model):
+    """How a workshop signs its build sheets."""
+
+    workshop = models.OneToOneField(Organisation, on_delete=models.CASCADE, related_name="practice")
+    # somebody else than the one who signs looks through a sheet first
+    second_look = models.BooleanField(default=False)
+
+    access: ClassVar[Access] = Access(subject=Subject.ORGANISATION, organisation="workshop")
+
+    def __str__(self) -> str:
+        return str(self.workshop)

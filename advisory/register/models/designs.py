@@ -9,7 +9,17 @@ from django.utils.translation import gettext_lazy as _
 from advisory.common.models import Dated
 from advisory.people.access import Access, Subject
 from advisory.people.models import Organisation
-from advisory.register.enums import BearingMaterial, PositionKind, UnitKind, WorkKind
+from advisory.register.enums import (
+    BearingMaterial,
+    DesignedFeed,
+    DesignedFiltration,
+    LimitsAs,
+    LipMaterial,
+    PositionKind,
+    Season,
+    UnitKind,
+    WorkKind,
+)
 
 
 class Design(Dated):
@@ -27,6 +37,14 @@ class Design(Dated):
     engine_speed = models.FloatField(null=True, blank=True)
     sump_volume = models.FloatField(null=True, blank=True, help_text="m3, as designed")
     lubricant_code = models.CharField(max_length=40, blank=True, help_text="prescribed oil")
+    # the oil arrangement as designed; what a unit really has is told with the unit
+    oil_feed = models.CharField(max_length=12, choices=DesignedFeed.choices, blank=True)
+    oil_filtration = models.CharField(max_length=12, choices=DesignedFiltration.choices, blank=True)
+    level_datum = models.CharField(max_length=120, blank=True)
+    # the version that this one replaces, or the design that it was copied from
+    based_on = models.ForeignKey(
+        "self", null=True, blank=True, on_delete=models.SET_NULL, related_name="followers"
+    )
 
     access: ClassVar[Access] = Access(
         subject=Subject.DESIGN,
@@ -66,6 +84,22 @@ class Position(models.Model):
     as_built_most = models.FloatField(null=True, blank=True)
     look_into_above = models.FloatField(null=True, blank=True)
     wear_limit = models.FloatField(null=True, blank=True)
+    # turns for each turn of the engine, where it differs from the unit's
+    speed_ratio = models.FloatField(null=True, blank=True)
+    seal_material = models.CharField(max_length=20, choices=LipMaterial.choices, blank=True)
+    # how the limits as built were given; as_built_least and as_built_most always hold the clearance
+    limits_as = models.CharField(
+        max_length=10, choices=LimitsAs.choices, default=LimitsAs.CLEARANCE
+    )
+    bore_least = models.FloatField(null=True, blank=True)
+    bore_most = models.FloatField(null=True, blank=True)
+    journal_least = models.FloatField(null=True, blank=True)
+    journal_most = models.FloatField(null=True, blank=True)
+    bore_class = models.CharField(max_length=6, blank=True)
+    journal_class = models.CharField(max_length=6, blank=True)
+    # where sizes are measured on a build sheet; no plane: the clearance itself is measured
+    planes = models.PositiveSmallIntegerField(default=0)
+    directions = models.PositiveSmallIntegerField(default=1)
 
     access: ClassVar[Access] = Access(
         subject=Subject.DESIGN,
@@ -90,8 +124,11 @@ class MaintenanceInstruction(models.Model):
     design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="instructions")
     work = models.CharField(max_length=20, choices=WorkKind.choices)
     distance = models.FloatField(null=True, blank=True, help_text="m")
+    hours = models.FloatField(null=True, blank=True, help_text="running time, s")
     months = models.PositiveSmallIntegerField(null=True, blank=True)
+    season = models.CharField(max_length=20, choices=Season.choices, blank=True)
     text = models.CharField(max_length=300, blank=True)
+    needs = models.CharField(max_length=300, blank=True)
 
     access: ClassVar[Access] = Position.access
 
@@ -101,3 +138,24 @@ class MaintenanceInstruction(models.Model):
 
     def __str__(self) -> str:
         return f"{self.design}: {self.get_work_display()}"
+
+
+class DismantlingStep(models.Model):
+    """One step of taking a unit apart, what goes wrong when it is done otherwise, its caution."""
+
+    design = models.ForeignKey(Design, on_delete=models.CASCADE, related_name="dismantling")
+    order = models.PositiveSmallIntegerField()
+    text = models.CharField(max_length=400)
+    otherwise = models.CharField(max_length=400, blank=True)
+    caution = models.CharField(max_length=400, blank=True)
+
+    access: ClassVar[Access] = Position.access
+
+    class Meta:
+        ordering = ["design_id", "order"]
+        constraints = [
+            models.UniqueConstraint(fields=["design", "order"], name="dismantling_order_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.order}. {self.text}"

@@ -1,4 +1,4 @@
-"""The only door to engineering: the generic oils that a design can prescribe."""
+"""The generic oils that a design can prescribe."""
 
 from advisory.engineering.lubricant_catalogue import LUBRICANTS
 
