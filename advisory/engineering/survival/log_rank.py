@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from advisory.engineering.arguments import FloatArray
 from advisory.engineering.errors import OutOfRange
@@ -16,6 +19,8 @@ SMALL_GROUP = 10
 and five, by simulation): the p-value by permutation stands beside it."""
 
 PERMUTATIONS = 4999
+"""Deals of the lives to the groups: every one there is, or so many drawn where they are more."""
+
 _SEED = 19660612  # fixed, so that the same lives always give the same answer
 _LARGEST_PERMUTED = 500  # lives; beyond, a group of fewer than ten is a sliver of the whole
 _AT_ONCE = 250  # deals that are reckoned together: some megabytes
@@ -34,7 +39,8 @@ class LogRank:
     p_value : float
         By the chi-square law.
     permutation_p_value : float or None
-        By dealing the lives out to the groups again and again; only where a group is small.
+        By dealing the lives out to the groups in every way there is, or where those are too many,
+        again and again; only where a group is small.
     n : tuple of int
         Lives of each group.
     observed, expected : tuple of float
@@ -147,35 +153,57 @@ def _statistic(difference: FloatArray, variance: FloatArray) -> float:
     return float(difference @ np.linalg.pinv(variance, rcond=1e-9, hermitian=True) @ difference)
 
 
-def _statistics(difference: FloatArray, variance: FloatArray) -> FloatArray:
-    """Return the statistic of many deals; two groups, the usual case, need no inverse."""
-    if difference.shape[1] == 2:
-        one = variance[:, 0, 0]
-        return np.where(one > 0.0, difference[:, 0] ** 2 / np.where(one > 0.0, one, 1.0), 0.0)
-    inverse = np.linalg.pinv(variance, rcond=1e-9, hermitian=True)
-    return np.asarray(np.einsum("dg,dgh,dh->d", difference, inverse, difference))
-
-
 def _permutation_p_value(table: _Table, member: FloatArray, chi_square: float) -> float:
+    """Share of the deals whose statistic is as great as the one found."""
+    group = np.argmax(member, axis=1).astype(np.int8)
+    every = _every_deal(group)
+    if every is not None:
+        return float((_of_two(table, every) >= chi_square * (1.0 - 1e-9)).mean())
     generator = np.random.default_rng(_SEED)
-    lives, groups = member.shape
-    group = np.argmax(member, axis=1)
-    spread = table.spread
-    failing = table.failing.sum(axis=0)
+    groups = member.shape[1]
     reached = 0
     for start in range(0, PERMUTATIONS, _AT_ONCE):
         deals = min(_AT_ONCE, PERMUTATIONS - start)
         dealt = generator.permuted(np.tile(group, (deals, 1)), axis=1)
-        members = (dealt.T[:, :, None] == np.arange(groups)).astype(np.float64)
-        flat = members.reshape(lives, deals * groups)
-        share = (table.watched @ flat / table.at_risk[:, None]).reshape(-1, deals, groups)
-        difference = (failing @ flat).reshape(deals, groups) - np.tensordot(table.failed, share, 1)
-        by_deal = share.transpose(1, 2, 0)
-        variance = -(by_deal * spread) @ by_deal.transpose(0, 2, 1)
-        variance[:, np.arange(groups), np.arange(groups)] += by_deal @ spread
-        statistic = _statistics(difference, variance)
+        statistic = _of_two(table, dealt == 0) if groups == 2 else _of_several(table, dealt, groups)
         reached += int((statistic >= chi_square * (1.0 - 1e-9)).sum())
     return (1 + reached) / (1 + PERMUTATIONS)
+
+
+def _every_deal(group: NDArray[np.int8]) -> NDArray[np.bool_] | None:
+    """Return which lives fall to the first of two groups in each deal; None where too many."""
+    lives, first = group.size, int((group == 0).sum())
+    if group.max() > 1 or math.comb(lives, first) > PERMUTATIONS:
+        return None
+    chosen = np.array(list(combinations(range(lives), first)))
+    deals = np.zeros((len(chosen), lives), dtype=np.bool_)
+    np.put_along_axis(deals, chosen, values=True, axis=1)
+    return deals
+
+
+def _of_two(table: _Table, first: NDArray[np.bool_]) -> FloatArray:
+    """Statistic of each deal between two groups, a row each: one number stands for both."""
+    member = first.T.astype(np.float64)
+    share = table.watched @ member / table.at_risk[:, None]
+    difference = table.failing.sum(axis=0) @ member - table.failed @ share
+    variance = table.spread @ (share * (1.0 - share))
+    known = variance > 0.0
+    return np.where(known, difference**2 / np.where(known, variance, 1.0), 0.0)
+
+
+def _of_several(table: _Table, dealt: NDArray[np.int8], groups: int) -> FloatArray:
+    """Statistic of each deal among several groups, a row each."""
+    deals, lives = dealt.shape
+    members = (dealt.T[:, :, None] == np.arange(groups)).astype(np.float64)
+    flat = members.reshape(lives, deals * groups)
+    share = (table.watched @ flat / table.at_risk[:, None]).reshape(-1, deals, groups)
+    failing = (table.failing.sum(axis=0) @ flat).reshape(deals, groups)
+    difference = failing - np.tensordot(table.failed, share, 1)
+    by_deal = share.transpose(1, 2, 0)
+    variance = -(by_deal * table.spread) @ by_deal.transpose(0, 2, 1)
+    variance[:, np.arange(groups), np.arange(groups)] += by_deal @ table.spread
+    inverse = np.linalg.pinv(variance, rcond=1e-9, hermitian=True)
+    return np.asarray(np.einsum("dg,dgh,dh->d", difference, inverse, difference))
 
 
 def _chi_square_tail(chi_square: float, degrees_of_freedom: int) -> float:

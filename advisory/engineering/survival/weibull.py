@@ -7,13 +7,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from advisory.engineering.arguments import require
+from advisory.engineering.arguments import FloatArray, Floats, require
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.survival.lives import Lives
 
 Interval = tuple[float, float]
 
 _SHAPES = (1e-3, 1e3)
+_POWERS_AT_ONCE = 1_000_000  # ages by shapes: some megabytes
+_ZOOMS = 6  # each to a tenth of the one before: more than an interval's end can use
 
 
 @dataclass(frozen=True)
@@ -59,9 +61,9 @@ class _Likelihood:
         self.failures = watched.failures
         self.sum_log = float(self.log_age[watched.failed].sum())
 
-    def exposure(self, shape: float) -> float:
-        """Sum of age^shape, less what was not watched: age before entry."""
-        return float(np.exp(shape * self.log_age).sum() - np.exp(shape * self.log_entry).sum())
+    def exposure(self, shape: Floats) -> FloatArray:
+        """Sum of age^shape, less what was not watched: age before entry; for each shape."""
+        return _sum_of_powers(self.log_age, shape) - _sum_of_powers(self.log_entry, shape)
 
     def slope(self, shape: float) -> float:
         """Differentiate the log-likelihood by the shape."""
@@ -70,17 +72,33 @@ class _Likelihood:
             - (self.log_entry * np.exp(shape * self.log_entry)).sum()
         )
         r = self.failures
-        return r / shape - r * moment / self.exposure(shape) + self.sum_log
+        return r / shape - r * moment / float(self.exposure(shape)) + self.sum_log
 
-    def at(self, shape: float) -> float:
-        r = self.failures
-        log_mean = math.log(self.exposure(shape) / r)
-        return r * (math.log(shape) - log_mean - 1.0) + (shape - 1.0) * self.sum_log
+    def at(self, shape: Floats) -> FloatArray:
+        """Log-likelihood of each shape; none where rounding leaves nothing watched."""
+        r, tried = self.failures, np.asarray(shape, dtype=np.float64)
+        exposure = self.exposure(tried)
+        watched = exposure > 0.0
+        log_mean = np.log(np.where(watched, exposure, 1.0) / r)
+        value = r * (np.log(tried) - log_mean - 1.0) + (tried - 1.0) * self.sum_log
+        return np.where(watched, value, -np.inf)
 
-    def log_age_of(self, shape: float, hazard: float, share: float = 1.0) -> float:
+    def log_age_of(self, shape: Floats, hazard: float, share: Floats = 1.0) -> FloatArray:
         """Ln of the age of a cumulative hazard, the scale off its best by share^(-1/shape)."""
-        log_scale = math.log(self.exposure(shape) / (self.failures * share)) / shape
-        return log_scale + math.log(hazard) / shape
+        log_scale = np.log(self.exposure(shape) / (self.failures * np.asarray(share)))
+        return np.asarray((log_scale + math.log(hazard)) / shape)
+
+
+def _sum_of_powers(log_age: FloatArray, shape: Floats) -> FloatArray:
+    """Sum of age^shape over the ages, for each shape."""
+    shapes = np.asarray(shape, dtype=np.float64)
+    flat = shapes.ravel()
+    step = max(1, _POWERS_AT_ONCE // max(1, log_age.size))
+    sums = [
+        np.exp(np.multiply.outer(flat[start : start + step], log_age)).sum(axis=1)
+        for start in range(0, flat.size, step)
+    ]
+    return np.concatenate(sums).reshape(shapes.shape)
 
 
 def weibull_fit(watched: Lives, *, level: float = 0.95) -> WeibullFit:
@@ -118,14 +136,15 @@ def weibull_fit(watched: Lives, *, level: float = 0.95) -> WeibullFit:
     (2.26, 7.71)
     """
     likelihood, shape = _best(watched)
-    floor = likelihood.at(shape) - _half_chi_square(level)
+    best = float(likelihood.at(shape))
+    floor = best - _half_chi_square(level)
     shape_interval = _shape_interval(likelihood, shape, floor)
     return WeibullFit(
         shape=shape,
-        scale=likelihood.unit * math.exp(likelihood.log_age_of(shape, 1.0)),
+        scale=likelihood.unit * math.exp(float(likelihood.log_age_of(shape, 1.0))),
         shape_interval=shape_interval,
         scale_interval=_age_interval(likelihood, shape_interval, floor, 1.0),
-        log_likelihood=likelihood.at(shape) - likelihood.failures * math.log(likelihood.unit),
+        log_likelihood=best - likelihood.failures * math.log(likelihood.unit),
     )
 
 
@@ -167,9 +186,9 @@ def weibull_quantile_interval(
     """
     hazard = -math.log1p(-float(require("share", share, above=0.0, below=1.0)))
     likelihood, shape = _best(watched)
-    floor = likelihood.at(shape) - _half_chi_square(level)
+    floor = float(likelihood.at(shape)) - _half_chi_square(level)
     shape_interval = _shape_interval(likelihood, shape, floor)
-    age = likelihood.unit * math.exp(likelihood.log_age_of(shape, hazard))
+    age = likelihood.unit * math.exp(float(likelihood.log_age_of(shape, hazard)))
     return age, _age_interval(likelihood, shape_interval, floor, hazard)
 
 
@@ -182,8 +201,7 @@ def _best(watched: Lives) -> tuple[_Likelihood, float]:
         raise OutOfRange("failed", "true at two different durations or more", int(ages.size))
     likelihood = _Likelihood(watched)
     shapes = np.geomspace(*_SHAPES, 200)
-    values = [likelihood.at(float(shape)) for shape in shapes]
-    i = int(np.argmax(values))
+    i = int(np.argmax(likelihood.at(shapes)))
     if i in {0, shapes.size - 1}:
         raise OutOfRange("failed", "such that a Weibull law fits", "no shape from 0.001 to 1000")
     low, high = float(shapes[i - 1]), float(shapes[i + 1])
@@ -197,12 +215,13 @@ def _shape_interval(likelihood: _Likelihood, shape: float, floor: float) -> Inte
     ends = []
     for factor, open_end in ((0.8, 0.0), (1.25, math.inf)):
         near, far = shape, shape * factor
-        while likelihood.at(far) > floor and _SHAPES[0] < far < _SHAPES[1]:
+        while float(likelihood.at(far)) > floor and _SHAPES[0] < far < _SHAPES[1]:
             near, far = far, far * factor
-        if likelihood.at(far) > floor:
+        if float(likelihood.at(far)) > floor:
             ends.append(open_end)
         else:
-            ends.append(float(brentq(lambda b: likelihood.at(b) - floor, near, far, rtol=1e-12)))
+            found = brentq(lambda b: float(likelihood.at(b)) - floor, near, far, rtol=1e-12)
+            ends.append(float(found))
     return ends[0], ends[1]
 
 
@@ -215,24 +234,22 @@ def _age_interval(
     scales with ln w - w + 1 >= -d, w the share of the best scale's -shape-th power and d what the
     shape has to spare over the floor a failure: w from Lambert's W.
     """
-    from scipy.optimize import minimize_scalar
     from scipy.special import lambertw
 
     low, high = max(shapes[0], _SHAPES[0]), min(shapes[1], _SHAPES[1])
 
-    def end(log_shape: float, branch: int) -> float:
-        shape = math.exp(log_shape)
-        spare = (likelihood.at(shape) - floor) / likelihood.failures
-        if spare < 1e-12:  # at an end of the interval, where both branches meet at 1
-            return likelihood.log_age_of(shape, hazard)
-        share = -float(lambertw(-math.exp(-1.0 - spare), branch).real)
-        return likelihood.log_age_of(shape, hazard, share)
+    def log_ages(log_shapes: FloatArray, branch: int) -> FloatArray:
+        tried = np.exp(log_shapes)
+        spare = (likelihood.at(tried) - floor) / likelihood.failures
+        inside = spare >= 1e-12  # at an end of the interval both branches meet at 1
+        share = -lambertw(-np.exp(-1.0 - np.where(inside, spare, 0.0)), branch).real
+        return likelihood.log_age_of(tried, hazard, np.where(inside, share, 1.0))
 
-    places = np.linspace(math.log(low), math.log(high), 80)
     ends = []
     # The greater share (branch -1) is the smaller scale: the lower end; the other the upper.
     for branch, sign, open_end in ((-1, 1.0, 0.0), (0, -1.0, math.inf)):
-        values = [sign * end(float(place), branch) for place in places]
+        places = np.linspace(math.log(low), math.log(high), 80)
+        values = sign * log_ages(places, branch)
         i = int(np.argmin(values))
         unbounded = (i == 0 and shapes[0] == 0.0) or (
             i == places.size - 1 and math.isinf(shapes[1])
@@ -240,14 +257,11 @@ def _age_interval(
         if unbounded:
             ends.append(open_end)
             continue
-        around = (float(places[max(i - 1, 0)]), float(places[min(i + 1, places.size - 1)]))
-        found = minimize_scalar(
-            lambda place, sign=sign, branch=branch: sign * end(float(place), branch),
-            bounds=around,
-            method="bounded",
-            options={"xatol": 1e-9},
-        )
-        ends.append(likelihood.unit * math.exp(sign * float(found.fun)))
+        for _ in range(_ZOOMS):
+            places = np.linspace(places[max(i - 1, 0)], places[min(i + 1, places.size - 1)], 21)
+            values = sign * log_ages(places, branch)
+            i = int(np.argmin(values))
+        ends.append(likelihood.unit * math.exp(sign * float(values[i])))
     return ends[0], ends[1]
 
 
