@@ -31,8 +31,10 @@ class HandbookGrade:
     source: str
 
 
-#: First and last year, then grade: limits at 100 degC [mm2/s]. Engine limits from memory,
-#: converted from Saybolt seconds at 210 degF; gear limits of before 2005 read in a summary of J306.
+#: First and last year, then grade: limits at 100 degC [mm2/s]. The years stand in the preamble of
+#: SAE J300 as of May 1959 (numbers by viscosity alone from July 1926; the whole revised, and 60
+#: dropped, in 1950; read in a reproduction). Engine limits from memory, converted from Saybolt
+#: seconds at 210 degF; gear limits of before 2005 read in a summary of J306.
 _OLD_ENGINE: tuple[tuple[int, int, dict[str, tuple[float, float]]], ...] = (
     (
         1926,
@@ -55,8 +57,8 @@ _OLD_GEAR: tuple[tuple[int, int, dict[str, tuple[float, float]]], ...] = (
     (1926, 2004, {"90": (13.5, 24.0), "140": (24.0, 41.0)}),
 )
 _OLD_ENGINE_SOURCE = (
-    "SAE engine oil numbers of the time, limits in Saybolt seconds at 210 degF, "
-    "converted; from memory"
+    "SAE engine oil numbers of the time: their years by the preamble of SAE J300 as of 1959 "
+    "(read); their limits in Saybolt seconds at 210 degF, converted, from memory"
 )
 _OLD_GEAR_SOURCE = "SAE J306 before 2005 (read in a summary)"
 
@@ -89,7 +91,8 @@ def handbook_grade(
     References
     ----------
     The SAE numbers of the time, in Saybolt seconds at 210 degF (from memory, converted by ASTM
-    D2161); SAE J306 before and after 2005 (read in a summary).
+    D2161); their years by the preamble of SAE J300 as of May 1959 (read in a reproduction); SAE
+    J306 before and after 2005 (read in a summary).
 
     Examples
     --------

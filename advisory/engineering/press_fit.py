@@ -12,7 +12,15 @@ from advisory.engineering.errors import OutOfRange
 from advisory.engineering.limit_check import LimitCheck
 
 STEEL_FRICTION = 0.12
-"""Friction of a dry press fit, steel on steel (machine-design textbooks, from memory) [-]."""
+"""Friction of a dry press fit, steel on steel, see `FRICTION_SOURCE` [-]."""
+
+YELLOW_METAL_FRICTION = (0.05, 0.10)
+"""Friction of a dry press fit, steel on bronze or brass, see `FRICTION_SOURCE` [-]."""
+
+FRICTION_SOURCE = (
+    "Friction of a press fit: dry steel on steel 0.10 to 0.15, oiled 0.05 to 0.10, dry steel on "
+    "yellow metal 0.05 to 0.10 (A. van Beek, tribology-abc.com, interference fits, read)"
+)
 
 ROOM_TEMPERATURE_C = 20.0
 
@@ -22,7 +30,14 @@ TEMPERATURE_SOURCE = (
     "Hardened and low-tempered steel softens from about 150 degC (common practice, no source); "
     "white metal begins to melt near 235 degC (ASTM B23 alloys 223 to 241 degC, read)"
 )
-YIELD_SOURCE = "Typical yield of this kind of metal, from memory; the part's own may differ"
+METAL_SOURCE = (
+    "Elasticity, expansion and yield of the metals: typical values within the ranges of J. M. "
+    "Gere, Mechanics of Materials, 5th ed. (read as ah-engr.com and web.mst.edu reproduce them)"
+)
+YIELD_SOURCE = (
+    "Yield on the careful side of the range of this kind of metal (J. M. Gere, Mechanics of "
+    "Materials, read as web.mst.edu reproduces it); the part's own may differ"
+)
 LAME = "G. Lame, thick cylinders; maximum shear stress (Tresca) at the sleeve's bore"
 
 
@@ -65,7 +80,7 @@ METALS: dict[PressFitMaterial, ElasticMetal] = {
     PressFitMaterial.BRASS: ElasticMetal(100e9, 0.34, 19.0e-6, 120e6),
     PressFitMaterial.ALUMINIUM: ElasticMetal(70e9, 0.33, 23.0e-6, 110e6),
 }
-"""Typical values of engineering handbooks, from memory; for steel those of the worked example."""
+"""See `METAL_SOURCE`; for steel those of the worked example, its yield that of ASTM A36."""
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from advisory.common.calculation import registry
 from advisory.common.quantities import to_si, units
-from advisory.engineering.checks import journal_bearing as published
+from advisory.engineering.checks import bearing_examples as published
 from advisory.engineering.checks import raimondi_boyd
 from advisory.engineering.journal_bearing import film_figures
 from tests.calculators.asking import answer, asked, refusal, value
@@ -72,7 +72,7 @@ def published_in(text: str, case: dict) -> list:
     ("case", "check"),
     published_in("Shigley's Mechanical Engineering Design, chapter", INCH_TEXT)
     + published_in("V. B. Bhandari", METRIC_TEXT)
-    + published_in("U. C. Jindal", JINDAL_TEXT),
+    + published_in("U. C. Jindal, Machine Design, example 17-4", JINDAL_TEXT),
 )
 def test_published_worked_example_is_answered(case, check):
     name = ANSWERS[check.what]

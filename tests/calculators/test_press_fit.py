@@ -62,6 +62,14 @@ def test_fit_that_makes_a_metal_yield_is_warned_of():
     assert not given["checks"][0]["passed"]
 
 
+def test_friction_of_steel_is_warned_of_where_a_sleeve_is_of_bronze():
+    bronze = SLEEVE | {"sleeve_material": "bronze"}
+    mild = answer("press-fit", bronze | {"friction_coefficient": 0.08})
+
+    assert [w["code"] for w in answer("press-fit", bronze)["warnings"]] == ["friction_too_high"]
+    assert mild["warnings"] == []
+
+
 def test_inches_and_millimetres_say_the_same():
     inches = SLEEVE | {
         "interface_diameter": "2 inch", "sleeve_outer_diameter": "3 inch", "length": "1.5 inch",

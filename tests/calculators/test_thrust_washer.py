@@ -40,10 +40,10 @@ def test_published_load_of_a_grooved_washer_is_the_limit():
     ("material", "names", "limit"),
     [
         (None, 1, None),
-        # 50 000 psi ft/min: bearing makers' tables, from memory
+        # 50 000, 30 000 and 18 000 psi ft/min: R. L. Mott, Machine Elements, table 16-1
         ("bronze", 2, {"value": 1.75, "unit": "MPa·m/s"}),
-        # flat white-metal faces below 0.52 MPa: a mechanical engineering handbook
-        ("tin white metal", 2, {"value": 0.52, "unit": "MPa"}),
+        ("tin white metal", 3, {"value": 1.05, "unit": "MPa·m/s"}),
+        ("lead white metal", 3, {"value": 0.63, "unit": "MPa·m/s"}),
     ],
 )
 def test_material_brings_its_own_limit(material, names, limit):
@@ -52,6 +52,8 @@ def test_material_brings_its_own_limit(material, names, limit):
 
     assert len(checks) == names
     assert limit is None or checks[-1]["limit"] == pytest.approx(limit)
+    # flat white-metal faces below 0.52 MPa: a mechanical engineering handbook
+    assert names < 3 or checks[1]["limit"] == pytest.approx({"value": 0.52, "unit": "MPa"})
 
 
 def test_inches_and_millimetres_say_the_same():

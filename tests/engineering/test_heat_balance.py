@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from advisory.engineering.checks import raimondi_boyd
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.journal_bearing import (
     FilmOutcome,
@@ -168,6 +169,42 @@ def test_given_heat_capacity_is_the_textbook_s():
     assert float(found.temperature_rise) == pytest.approx(
         8.3e-6 * float(found.unit_load * variable), rel=1e-3
     )
+
+
+@pytest.mark.parametrize("length", [0.25, 0.5, 1.0])
+@pytest.mark.parametrize(("load", "speed"), [(1500.0, 20.0), (1500.0, 50.0), (4000.0, 50.0)])
+def test_film_temperature_is_that_of_the_textbook_procedure(length, load, speed):
+    """By chart and trial, as Shigley's chapter on lubrication has it: nothing of ours but the oil.
+
+    Raimondi and Boyd's table, read between its rows; the temperature rise of 8.30e-6 K/Pa;
+    the viscosity of SAE 30 by A. Seireg and S. Dandage, 0.0141 exp(1360/(T + 95)) microreyn, T in
+    degF, through which the oil's line is laid.
+    """
+    bearing = BEARING | {"length": length * 0.05, "load": load, "speed": speed}
+
+    def viscosity(t):
+        return 6894.757 * 0.0141e-6 * np.exp(1360.0 / (1.8 * t + 32.0 + 95.0))
+
+    rows = np.array([row for row in raimondi_boyd.ROWS if row[0] == length])[::-1]
+    number, friction, flow, side = np.log(rows[:, 2]), rows[:, 4], rows[:, 5], rows[:, 6]
+    pressure = load / (0.05 * bearing["length"])
+
+    def excess(t):
+        at = np.log((0.025 / 0.000025) ** 2 * viscosity(t) * speed / pressure)
+        variable = np.exp(np.interp(at, number, np.log(friction)))
+        q, share = np.interp(at, number, flow), np.interp(at, number, side)
+        return 60.0 + 8.30e-6 * pressure * variable / (q * (1 - share / 2)) / 2 - t
+
+    thin, thick = (viscosity(t) / (870.0 * (1 - 0.00072 * (t - 15.0))) for t in (100.0, 40.0))
+    found = oil_flow_balance(
+        **bearing,
+        oil=Oil(kinematic_viscosity_40=thick, kinematic_viscosity_100=thin, density_15=870.0),
+        supply_temperature_c=60.0,
+        heat_capacity=4 * np.pi / 8.30e-6,
+    )
+    by_chart = brentq(excess, 60.01, 149.0)
+
+    assert float(found.temperature_rise) == pytest.approx(2 * (by_chart - 60.0), rel=0.04)
 
 
 def test_multigrade_factor_thins_the_film():

@@ -115,6 +115,31 @@ def test_long_bearing_is_the_limit(eccentricity):
     assert np.angle(limit) == pytest.approx(angle, abs=np.radians(0.5))
 
 
+@pytest.mark.parametrize(
+    ("eccentricity", "number", "attitude_degrees"),
+    [
+        (0.1, 0.240, 69.10),
+        (0.2, 0.123, 67.26),
+        (0.4, 0.0626, 61.94),
+        (0.6, 0.0389, 54.31),
+        (0.8, 0.021, 42.22),
+        (0.9, 0.0115, 31.62),
+    ],
+)
+def test_limit_without_ends_is_the_table_of_raimondi_and_boyd(
+    eccentricity, number, attitude_degrees
+):
+    """Their rows without end leakage: A. A. Raimondi, J. Boyd, ASLE Trans. 1 (1958) 159-209.
+
+    Read in an open-source program (MecaPy, `lubrication_data.py`). S within 1 %, the angle within
+    half a degree.
+    """
+    load, angle = long_bearing(eccentricity)
+
+    assert 1 / (np.pi * load) == pytest.approx(number, rel=0.01)
+    assert np.degrees(angle) == pytest.approx(attitude_degrees, abs=0.5)
+
+
 def test_pressure_is_nowhere_negative_and_gone_at_groove_and_ends():
     field = film_pressure(0.8, 0.7)
 

@@ -1,4 +1,8 @@
-"""The table of Raimondi and Boyd for the full bearing, beside the kept table of this package."""
+"""The table of Raimondi and Boyd for the full bearing, beside the kept table of this package.
+
+Its last column but one is their heat balance: all friction leaves with the oil, the side flow at
+the mean of inlet and outlet.
+"""
 
 from __future__ import annotations
 
@@ -7,18 +11,23 @@ from functools import partial
 
 import numpy as np
 
-from advisory.engineering.checks.check_value import CheckValue
+from advisory.engineering.checks.check_value import CheckValue, Mark
 from advisory.engineering.journal_bearing import film_figures
 
-SOURCE = (
+_PAPER = (
     "A. A. Raimondi, J. Boyd, A solution for the finite journal bearing and its application to "
-    "analysis and design, Parts I-III, ASLE Transactions 1 (1958) 159-209, as reprinted in "
-    "machine-design textbooks"
+    "analysis and design, Parts I-III, ASLE Transactions 1 (1958) 159-209"
 )
+SOURCE = (
+    f"{_PAPER}, as reprinted in Shigley's Mechanical Engineering Design, figures 12-16 to 12-24, "
+    "and there read as an open-source program carries it (MecaPy, lubrication_data.py)"
+)
+HEAT_SOURCE = f"{_PAPER}: the temperature rise variable J rho c dT/P of the same table"
 
 # Length over diameter, least film over radial clearance, Sommerfeld number, attitude angle
-# [degree], friction variable, flow variable, side flow ratio, pressure ratio. From memory, each
-# row computed again by two independent solutions.
+# [degree], friction variable, flow variable, side flow ratio, pressure ratio. Written down from
+# memory, then found to be the same, figure by figure, in the program named above; each row
+# computed again by two independent solutions.
 ROWS = (
     (1.0, 0.9, 1.33, 79.5, 26.4, 3.37, 0.15, 0.54),
     (1.0, 0.8, 0.631, 74.02, 12.8, 3.59, 0.28, 0.529),
@@ -42,6 +51,14 @@ ROWS = (
     (0.25, 0.1, 0.0736, 21.85, 3.5, 5.91, 0.945, 0.18),
     (0.25, 0.03, 0.0101, 12.22, 0.922, 6.12, 0.984, 0.108),
 )
+
+#: Heat capacity of a volume times temperature rise over unit load, by length over diameter, for
+#: the least films above: from memory, and computed again from the other columns.
+HEAT_ROWS: dict[float, tuple[float, ...]] = {
+    1.0: (106.0, 52.1, 24.3, 14.2, 8.00, 5.16, 2.61),
+    0.5: (343.0, 164.0, 68.6, 33.0, 13.4, 6.66, 2.56),
+    0.25: (1287.0, 611.0, 245.0, 107.0, 35.4, 14.1, 3.73),
+}
 
 _COLUMNS = (
     ("Sommerfeld number", "sommerfeld_number"),
@@ -78,7 +95,33 @@ def _computed(name: str, eccentricity_ratio: float, length_to_diameter: float) -
     return float(np.degrees(value)) if name == "attitude_angle" else value
 
 
+def _heat(eccentricity_ratio: float, length_to_diameter: float) -> float:
+    """Compute rho c dT/P with all friction leaving by the oil [-]."""
+    film = film_figures(eccentricity_ratio, length_to_diameter)
+    leaving = film.flow_variable * (1.0 - 0.5 * film.side_flow_ratio)
+    return float(4.0 * np.pi * film.friction_variable / leaving)
+
+
+def _heat_checks() -> list[CheckValue]:
+    films = [film for length, film, *_ in ROWS if length == 1.0]
+    return [
+        CheckValue(
+            what=f"rho c dT/P, L/D {length:g}, least film {film:g} of the clearance",
+            published=published,
+            unit="",
+            compute=partial(_heat, 1.0 - film, length),
+            tolerance=0.01 if film >= 0.1 else 0.035,
+            source=HEAT_SOURCE,
+            marks=("M", "C"),
+            remark=_COARSE if film < 0.1 else "",
+        )
+        for length, values in HEAT_ROWS.items()
+        for film, published in zip(films, values, strict=True)
+    ]
+
+
 def _checks() -> list[CheckValue]:
+    marks: tuple[Mark, ...] = ("R", "C")
     checks = []
     for length, film, *values in ROWS:
         for (words, name), published in zip(_COLUMNS, values, strict=True):
@@ -94,7 +137,7 @@ def _checks() -> list[CheckValue]:
                     compute=compute,
                     tolerance=tolerance,
                     source=SOURCE,
-                    marks=("M", "C"),
+                    marks=marks,
                     absolute=absolute,
                     remark=remark,
                 )
@@ -102,4 +145,4 @@ def _checks() -> list[CheckValue]:
     return checks
 
 
-CHECKS = tuple(_checks())
+CHECKS = tuple(_checks() + _heat_checks())

@@ -12,7 +12,10 @@ from advisory.engineering.journal_bearing.performance import BearingPerformance
 from advisory.engineering.limit_check import LimitCheck
 from advisory.engineering.metals import ALLOWABLES, ISO_7902_3, BearingMaterial
 
-TRUMPLER = "P. R. Trumpler, Design of Film Bearings, Macmillan 1966, in textbooks (from memory)"
+TRUMPLER = (
+    "P. R. Trumpler, Design of Film Bearings, Macmillan 1966, as in Shigley's Mechanical "
+    "Engineering Design, section 12-14 (read in two open-source programs after it)"
+)
 TRUMPLER_TEMPERATURE_C = 121.0
 TRUMPLER_STARTING_LOAD = 2.07e6
 
@@ -102,7 +105,7 @@ def film_limit_trumpler(diameter: Floats) -> FloatArray:
     References
     ----------
     P. R. Trumpler, Design of Film Bearings, Macmillan 1966, in machine-design textbooks as
-    h0 >= 0.00020 + 0.00004 D in inches (from memory).
+    h0 >= 0.00020 + 0.00004 D in inches (read in two open-source programs after them).
 
     Examples
     --------

@@ -43,7 +43,8 @@ def specific_heat(temperature_c: Floats, density_15: Floats) -> FloatArray:
     References
     ----------
     C. S. Cragoe, Thermal Properties of Petroleum Products, NBS Miscellaneous Publication 97
-    (1929): c = (0.403 + 0.00081 t)/sqrt(d) cal/g/K (from memory; 2 to 4 %, 0 to 200 degC).
+    (1929), p. 28: c = (0.388 + 0.00045 t)/sqrt(d) Btu/lb/degF, t in degF, which is
+    (0.403 + 0.00081 t)/sqrt(d) cal/g/K in degC (read as engineers quote it; 2 to 4 %, to 200 degC).
 
     Examples
     --------

@@ -31,7 +31,8 @@ MULTIGRADE_FACTOR = 0.9
 """What is left of a multigrade oil's viscosity at the shear of a film (from memory)."""
 
 STILL_AIR_COEFFICIENT = 20.0
-"""Heat transfer of a housing in still air, 15 to 20 W/m2/K (ISO 7902-1, from memory) [W/m2/K]."""
+"""Heat transfer of a housing in still air, 15 to 20 W/m2/K (ISO 7902-1, from memory; 20 read in an
+open-source program after DIN 31652) [W/m2/K]."""
 
 
 def oil_flow_balance(
@@ -75,7 +76,8 @@ def oil_flow_balance(
     References
     ----------
     dT = 2 pi f W R N / (rho c_p Q (1 - Qs/(2 Q))), film at T_in + dT/2: A. A. Raimondi, J. Boyd,
-    ASLE Transactions 1 (1958) 159-209, in the form of machine-design textbooks (from memory);
+    ASLE Transactions 1 (1958) 159-209, in the form of machine-design textbooks (read in an
+    open-source program after Shigley's: 8.3 K/MPa P (R/c) f/[Q/(R c N L) (1 - Qs/(2 Q))]);
     ISO 7902-1, heat carried off by the lubricant (from memory). Viscosity by ASTM D341, density by
     API MPMS 11.1, specific heat by `specific_heat`.
 
@@ -179,7 +181,8 @@ def housing_balance(
     References
     ----------
     ISO 7902-1, Hydrodynamic plain journal bearings under steady-state conditions, heat given off
-    by the bearing housing: f W U = k_A A (T_B - T_amb) (from memory).
+    by the bearing housing: f W U = k_A A (T_B - T_amb), film and bearing at one temperature (read
+    as a lecture gives DIN 31652-1: inggo.com, Maschinenelemente, Gleitlager, Waermebilanz).
 
     Examples
     --------

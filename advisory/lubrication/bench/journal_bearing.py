@@ -111,9 +111,19 @@ def _charts(values: Values, answer: Mapping[str, Any], words: Words) -> Iterator
 
 
 def _checks() -> Sequence[CheckValue]:
-    from advisory.engineering.checks import journal_bearing, raimondi_boyd
+    from advisory.engineering.checks import (
+        bearing_examples,
+        film_oil,
+        journal_bearing,
+        raimondi_boyd,
+    )
 
-    return (*raimondi_boyd.CHECKS, *journal_bearing.CHECKS)
+    return (
+        *raimondi_boyd.CHECKS,
+        *bearing_examples.CHECKS,
+        *journal_bearing.CHECKS,
+        *film_oil.CHECKS,
+    )
 
 
 METHOD = Method(

@@ -171,12 +171,12 @@ def _warnings(row: Values, outcome: FilmOutcome) -> Iterator[Warned]:
 
 _BALANCES = {
     None: (),
-    HOUSING: ("ISO 7902-1, heat given off by the bearing housing (from memory)",),
+    HOUSING: ("ISO 7902-1, heat given off by the bearing housing (read in a lecture after it)",),
     "oil-flow": (
         (
             "Heat carried off by the oil, side flow leaving at the mean temperature: A. A. "
             "Raimondi, J. Boyd, ASLE Transactions 1 (1958) 159-209, as in machine-design "
-            "textbooks (from memory)"
+            "textbooks (read in an open-source program after one)"
         ),
     ),
 }
@@ -243,8 +243,8 @@ JOURNAL_BEARING = Calculator(
             "solution"
         ),
         (
-            "Checked against A. A. Raimondi, J. Boyd, ASLE Transactions 1 (1958) 159-209, and "
-            "ISO 7902-2 (both from memory, computed independently)"
+            "Checked against A. A. Raimondi, J. Boyd, ASLE Transactions 1 (1958) 159-209 (read as "
+            "textbooks reprint it), and ISO 7902-2 (from memory); both computed independently"
         ),
     ),
     compute=_compute,

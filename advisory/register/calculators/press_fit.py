@@ -32,7 +32,10 @@ from advisory.common.quantities import (
 )
 from advisory.engineering.limit_check import LimitCheck
 from advisory.engineering.press_fit import (
+    FRICTION_SOURCE,
+    METAL_SOURCE,
     STEEL_FRICTION,
+    YELLOW_METAL_FRICTION,
     PressFitMaterial,
     press_fit,
     press_fit_checks,
@@ -131,7 +134,22 @@ def _diameters_follow(values: Values) -> Iterable[FieldError]:
         )
 
 
-def _warnings(checks: Sequence[LimitCheck]) -> Iterator[Warned]:
+_YELLOW = frozenset({PressFitMaterial.BRONZE, PressFitMaterial.BRASS})
+
+
+def _warnings(
+    row: Values, metals: frozenset[PressFitMaterial], checks: Sequence[LimitCheck]
+) -> Iterator[Warned]:
+    low, high = YELLOW_METAL_FRICTION
+    if metals & _YELLOW and row["friction_coefficient"] > high:
+        yield Warned(
+            "friction_too_high",
+            _(
+                "Friction of %(given)g is that of steel on steel. On bronze or brass count on "
+                "%(low)g to %(high)g, dry: the grip is the less by as much."
+            )
+            % {"given": row["friction_coefficient"], "low": low, "high": high},
+        )
     if any(check.unit == "Pa" and not check.passed for check in checks):
         yield Warned(
             "yields",
@@ -164,7 +182,8 @@ def _alike(rows: Sequence[Values]) -> list[Answer]:
             for out in _ANSWERS
             if isinstance(out, QuantityOut)
         }
-        answers.append(Answer(values | {"checks": told(checks)}, tuple(_warnings(checks))))
+        warned = tuple(_warnings(rows[place], frozenset({sleeve, shaft}), checks))
+        answers.append(Answer(values | {"checks": told(checks)}, warned))
     return answers
 
 
@@ -183,10 +202,8 @@ PRESS_FIT = Calculator(
             "G. Lame, thick cylinders, in machine-design textbooks (read in a worked example, "
             "computed independently)"
         ),
-        (
-            "Elasticity, expansion and yield of the metals, friction of a dry fit: typical values "
-            "of engineering handbooks (from memory)"
-        ),
+        METAL_SOURCE,
+        FRICTION_SOURCE,
     ),
     compute=_compute,
     example={
