@@ -19,7 +19,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Answer, Finding, FindingPhoto
+from advisory.findings.models import Answer, Finding, FindingPhoto, WaitingPhoto
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import MailKind, Stage
@@ -172,6 +172,9 @@ def somebodys(
         reported_by=owner,
     )
     FindingPhoto.objects.create(finding=finding, file="findings/none.jpg")
+    WaitingPhoto.objects.create(
+        unit=whole_unit, by=owner, file="findings/none.jpg", width=64, height=48
+    )
     Answer.objects.create(finding=finding, text="Keep it wiped")
     WorkDone.objects.create(unit=whole_unit, work=WorkKind.OIL_CHANGE, cycle=1, date=day)
     item, _made = PlanItem.objects.get_or_create(

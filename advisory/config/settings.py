@@ -122,6 +122,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "advisory.people.context.person_at_work",
+                "advisory.register.context.what_is_owned",
                 "advisory.notices.context.what_waits",
             ],
         },
@@ -178,6 +179,10 @@ CELERY_BEAT_SCHEDULE = {
     "plans-at-night": {
         "task": "advisory.plans.tasks.refresh_all_plans",
         "schedule": crontab(hour="2", minute="10"),
+    },
+    "left-photos-at-night": {
+        "task": "advisory.findings.tasks.drop_old_photos",
+        "schedule": crontab(hour="3", minute="40"),
     },
     "reminders-by-the-hour": {
         "task": "advisory.notices.tasks.raise_reminders",

@@ -5,16 +5,22 @@ from uuid import uuid4
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
+from django.db.models import QuerySet
+from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.errors import Question, Refused
-from advisory.common.quantities import LENGTH, QuantityError, read_number, read_typed
-from advisory.findings.actions import LONGEST_TEXT, answer_finding, report_finding
-from advisory.findings.models import Answer, Finding
+from advisory.common.quantities import LENGTH, QuantityError, read_typed
+from advisory.findings.actions import LONGEST_TEXT, answer_finding, keep_photos, report_finding
+from advisory.findings.models import Answer, Finding, WaitingPhoto
+from advisory.people import rules
 from advisory.people.clock import today_of
 from advisory.people.enums import SmallLengthUnit
 from advisory.people.models import Person
+from advisory.people.rules import Permission
+from advisory.register.fields import ShownField
+from advisory.register.forms.answered import AnsweredForm
 from advisory.register.models import Position, Unit
 
 PHOTO_KINDS = "image/jpeg,image/png,image/webp"
@@ -49,10 +55,11 @@ class PositionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not a
         return position.name if kind.lower() in position.name.lower() else f"{position} ({kind})"
 
 
-class ReportForm(forms.Form):
-    """What an owner saw; everything typed is kept when something is refused."""
+class ReportForm(AnsweredForm):
+    """What an owner saw; everything typed or chosen is kept when something is refused.
 
-    use_required_attribute = False
+    A figure that is not believed is answered with the tick `confirm`, a reading with a button.
+    """
 
     position = PositionChoice(
         label=gettext_lazy("Where"),
@@ -81,11 +88,20 @@ class ReportForm(forms.Form):
     confirm = forms.BooleanField(
         label=gettext_lazy("The figure and its unit are right as I typed them"), required=False
     )
-    shown = forms.CharField(
-        label=gettext_lazy("Odometer, as it stands there"),
+    shown = ShownField(
+        label=gettext_lazy("Odometer, as it stands there"), required=False, max_length=20
+    )
+    waiting = forms.ModelMultipleChoiceField(
+        label=gettext_lazy("Photos that are here already"),
+        help_text=gettext_lazy("They go with it. Untick one to leave it out."),
+        queryset=WaitingPhoto.objects.none(),
         required=False,
-        max_length=20,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={
+            "invalid_choice": gettext_lazy(
+                "A photo is kept for a day, and is gone. Choose it again."
+            )
+        },
     )
     photo_taken = PhotosField(
         label=gettext_lazy("Take a photo now"),
@@ -100,6 +116,7 @@ class ReportForm(forms.Form):
         widget=PhotosInput(attrs={"accept": PHOTO_KINDS, "multiple": True}),
     )
     client_key = forms.CharField(widget=forms.HiddenInput, max_length=64)
+    about = ("seen_on", "shown")
 
     def __init__(self, *args: Any, unit: Unit, by: Person, **kwargs: Any) -> None:
         kwargs["initial"] = {
@@ -107,7 +124,7 @@ class ReportForm(forms.Form):
             "measurement_unit": by.small_length_unit,
             "client_key": uuid4().hex,
         } | kwargs.get("initial", {})
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, by=by, **kwargs)
         self.unit = unit
         self.by = by
         # a question was asked of the figure, so its answer is offered
@@ -115,16 +132,15 @@ class ReportForm(forms.Form):
         position = self.fields["position"]
         assert isinstance(position, PositionChoice)
         position.queryset = unit.design.positions.all()
+        waiting = self.fields["waiting"]
+        assert isinstance(waiting, forms.ModelMultipleChoiceField)
+        waiting.queryset = self._waiting_photos()
 
-    def clean_shown(self) -> int | None:
-        """Read the odometer's number as people write it."""
-        text = self.cleaned_data["shown"]
-        if not text:
-            return None
-        try:
-            return int(read_number(text, whole=True))
-        except QuantityError as error:
-            raise forms.ValidationError(error.message, error.code) from error
+    def _waiting_photos(self) -> "QuerySet[WaitingPhoto]":
+        """Return the photos that were kept of this very form."""
+        key = str(self.data.get("client_key", "")).replace("\x00", "")
+        photos = WaitingPhoto.objects.filter(unit=self.unit, client_key=key).exclude(client_key="")
+        return rules.scope(self.by, Permission.REPORT_FINDING, photos)
 
     def clean(self) -> dict[str, Any]:
         """Read the figure in the unit beside it, unless its own is written with it."""
@@ -151,19 +167,47 @@ class ReportForm(forms.Form):
                 value=data.get("value"),
                 as_typed=data.get("as_typed", ""),
                 shown=data["shown"],
-                photos=[*data["photo_taken"], *data["photos"]],
+                photos=self._chosen(),
+                waiting=data["waiting"],
                 client_key=data["client_key"],
                 confirm=data["confirm"],
+                confirm_shown=self.confirms,
+                went_round=self.went_round,
             )
-        except Refused as error:
-            self.asks = isinstance(error, Question)
-            self.add_error(error.field if error.field in self.fields else None, error.message)
+        except Refused as refused:
+            self.refuse(refused)
             return None
 
-    @property
-    def photos_are_gone(self) -> bool:
-        """Whether photos were chosen that must be chosen again: browsers don't keep them."""
-        return bool(self.errors) and bool(self.files)
+    def refuse(self, refusal: Refused) -> None:
+        """Say why at its field; a figure is answered with its tick."""
+        if refusal.field == "measurement":
+            self.asks = isinstance(refusal, Question)
+            self.add_error(refusal.field, refusal.message)
+        else:
+            super().refuse(refusal)
+
+    def keep_photos(self) -> None:
+        """Keep what was chosen until the form is put right: browsers don't."""
+        chosen, key = self._chosen(), self.cleaned_data.get("client_key")
+        if not chosen or not key:
+            return
+        kept = keep_photos(unit=self.unit, by=self.by, client_key=key, photos=chosen)
+        said: list[str] = [*self.errors.get("photos", [])]
+        for words in kept.refusals:
+            if words not in said:
+                self.add_error("photos", words)
+        data = QueryDict(mutable=True)
+        data.update(self.data)
+        data.setlistdefault("waiting").extend(str(photo.pk) for photo in kept.kept)
+        self.data = data
+        waiting = self.fields["waiting"]
+        assert isinstance(waiting, forms.ModelMultipleChoiceField)
+        waiting.queryset = self._waiting_photos()
+
+    def _chosen(self) -> "list[UploadedFile[Any]]":
+        """Return the files that were sent; an error takes them out of the cleaned data."""
+        names = ("photo_taken", "photos")
+        return [file for name in names for file in self.files.getlist(name) if file]
 
 
 class AnswerForm(forms.Form):

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.findings.enums import WORKSHOPS_TURN, FindingState, Judgement
+from advisory.findings.photos import PreparedPhoto
 from advisory.people.access import Access
 from advisory.people.models import Person
 from advisory.register.enums import MeasuredQuantity
@@ -89,6 +90,35 @@ class FindingPhoto(Dated):
 
     def __str__(self) -> str:
         return f"{self.finding_id}: {self.file.name}"
+
+
+class WaitingPhoto(Dated):
+    """A photo of a finding whose form was not accepted yet: ready to be kept, or gone in a day."""
+
+    LONGEST_NAME = 200
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="waiting_photos")
+    by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="waiting_photos")
+    client_key = models.CharField(max_length=64)
+    name = models.CharField(max_length=LONGEST_NAME)
+    file = models.FileField(upload_to="findings/")
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+
+    # seen by nobody but whoever is writing, whoever owns the unit
+    access: ClassVar[Access] = Access(owner="by")
+
+    class Meta:
+        ordering = ["id"]
+        indexes = [models.Index(fields=["created_at"])]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def prepared(self) -> PreparedPhoto:
+        """Return it as a finding takes it."""
+        with self.file.open("rb") as file:
+            return PreparedPhoto(file.read(), self.width, self.height)
 
 
 class Answer(models.Model):

@@ -120,6 +120,14 @@ def remove_files(names: Sequence[str]) -> None:
         default_storage.delete(name)
 
 
+def too_many_photos(count: int) -> str:
+    """Say that a finding takes no more of them."""
+    return _("Send at most %(most)d photos; these are %(count)d.") % {
+        "most": MOST_PHOTOS,
+        "count": count,
+    }
+
+
 def _check_before_decoding(image: Image.Image, name: str) -> None:
     """Look at what the head of the file says; nothing is unpacked yet."""
     if image.width * image.height > MOST_PIXELS:

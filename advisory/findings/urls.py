@@ -13,4 +13,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("findings/<int:pk>/", views.finding, name="finding"),
     path("findings/<int:pk>/send/", views.send, name="send"),
     path("findings/photos/<int:pk>/", views.photo, name="photo"),
+    path("findings/photos/waiting/<int:pk>/", views.waiting_photo, name="waiting_photo"),
 ]

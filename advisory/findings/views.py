@@ -19,7 +19,7 @@ from advisory.findings.actions import mark_seen, send_finding
 from advisory.findings.enums import FindingState
 from advisory.findings.forms import AnswerForm, ReportForm, StateForm
 from advisory.findings.judgement import HeldAgainst, judge
-from advisory.findings.models import Finding, FindingPhoto
+from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
 from advisory.findings.queries import held_against, inbox, own_findings, reaches_workshop
 from advisory.findings.words import small, verdict_in_words
 from advisory.people import rules
@@ -55,6 +55,7 @@ def new(request: HttpRequest, pk: int) -> HttpResponse:
             else:
                 messages.success(request, _("Sent to %(workshop)s.") % {"workshop": unit.workshop})
             return redirect("findings:finding", finding.pk)
+        form.keep_photos()
     else:
         form = ReportForm(unit=unit, by=by, initial={"position": request.GET.get("position")})
     context = {"form": form, "unit": unit, "reaches": reaches_workshop(unit)}
@@ -178,6 +179,19 @@ def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Give a photo to whoever may see its finding; asked each time, also of a kept copy."""
     photos = FindingPhoto.objects.all()
     row = get_object_or_404(rules.scope(reader(request), Permission.VIEW_FINDING, photos), pk=pk)
+    return _picture(request, row, f"finding-{row.finding_id}-photo-{row.pk}.jpg")
+
+
+@login_required
+@require_GET
+def waiting_photo(request: HttpRequest, pk: int) -> HttpResponseBase:
+    """Give a photo that waits for its form to whoever is writing it."""
+    photos = WaitingPhoto.objects.all()
+    row = get_object_or_404(rules.scope(reader(request), Permission.REPORT_FINDING, photos), pk=pk)
+    return _picture(request, row, f"photo-{row.pk}.jpg")
+
+
+def _picture(request: HttpRequest, row: FindingPhoto | WaitingPhoto, name: str) -> HttpResponseBase:
     # a photo is never written over; its name is its own
     etag = f'"{Path(row.file.name or "").stem}"'
     response: HttpResponseBase
@@ -189,9 +203,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
         except FileNotFoundError as error:
             raise Http404 from error
         response = FileResponse(file, content_type="image/jpeg")
-        response["Content-Disposition"] = (
-            f'inline; filename="finding-{row.finding_id}-photo-{row.pk}.jpg"'
-        )
+        response["Content-Disposition"] = f'inline; filename="{name}"'
         response["X-Content-Type-Options"] = "nosniff"
     response["ETag"] = etag
     response["Cache-Control"] = "private, no-cache"

@@ -90,7 +90,15 @@ class NewFindingSerializer(serializers.Serializer[Any]):
     client_key = serializers.CharField(
         required=False, max_length=64, help_text="Made once by the caller: sent twice, kept once."
     )
-    confirm = serializers.BooleanField(default=False)
+    confirm = serializers.BooleanField(
+        default=False, help_text="The figure is right, though it is not believed."
+    )
+    confirm_shown = serializers.BooleanField(
+        default=False, help_text="The odometer's number is right, though it is not believed."
+    )
+    went_round = serializers.BooleanField(
+        default=False, help_text="The odometer has gone past its last number since."
+    )
 
 
 class FindingViewSet(mixins.CreateModelMixin, ScopedReadViewSet):

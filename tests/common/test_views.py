@@ -9,10 +9,18 @@ from django.test import Client, RequestFactory
 from advisory.people.enums import Role
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import at_work
+from advisory.register.context import what_is_owned
+from advisory.register.models import Unit
 
 
-def entries(request: HttpRequest, person: Person) -> str:
+def request_of(request: HttpRequest, person: Person) -> HttpRequest:
+    request.user = person
+    return request
+
+
+def entries(request: HttpRequest, person: Person, **more: object) -> str:
     context = Context({"request": request, "user": person, "at_work": at_work(person)})
+    context.update(what_is_owned(request_of(request, person)) | more)
     return Template(
         "{% load navigation %}{% main_entries as entries %}"
         "{% for e in entries %}{{ e.label }}{% if e.current %}*{% endif %},{% endfor %}"
@@ -73,7 +81,7 @@ def test_workshop_sees_the_inbox_and_an_owner_does_not(
     request = rf.get("/account/email/")
     assert entries(request, owner) == "Units,Logbook,Messages,Account*,"
     assert entries(request, fitter) == "Units,Messages,Findings inbox,Calculators,Account*,"
-    assert entries(request, officer) == "Units,Logbook,Messages,Fleet report,Account*,"
+    assert entries(request, officer) == "Messages,Fleet report,Account*,"
 
 
 @pytest.mark.django_db
@@ -92,3 +100,20 @@ def test_who_works_in_two_workshops_reaches_the_units_of_both(
     there = entries(rf.get(f"/workshops/{other_workshop.pk}/units/"), fitter)
     assert f"{workshop.name}," in there
     assert f"{other_workshop.name}*," in there
+
+
+@pytest.mark.django_db
+def test_who_works_and_owns_reaches_both(
+    unit: Unit, fitter: Person, officer: Person, rf: RequestFactory
+) -> None:
+    others = unit.owner
+    for person in (fitter, officer):
+        Unit.objects.filter(pk=unit.pk).update(owner=person)
+        unit.refresh_from_db()
+        own = entries(rf.get(f"/units/{unit.pk}/"), person, unit=unit)
+        if person == fitter:
+            assert own.startswith("Own units*,Units,Logbook,Messages,")
+            unit.owner = others
+            assert entries(rf.get("/units/9/"), person, unit=unit).startswith("Own units,Units*,")
+        else:
+            assert own == "Units*,Logbook,Messages,Fleet report,Account,"

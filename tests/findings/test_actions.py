@@ -8,8 +8,13 @@ from django.db import DatabaseError
 
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
-from advisory.findings import actions
-from advisory.findings.actions import answer_finding, mark_seen, report_finding, send_finding
+from advisory.findings.actions import (
+    answer_finding,
+    mark_seen,
+    report_finding,
+    reporting,
+    send_finding,
+)
 from advisory.findings.enums import NEXT_STATES, FindingState, Judgement
 from advisory.findings.models import Answer, Finding, FindingPhoto
 from advisory.findings.signals import finding_answered, finding_reported
@@ -214,7 +219,7 @@ def test_when_the_database_fails_no_photo_stays_behind(whole_unit, owner, monkey
     def fail(*args: object, **kwargs: object) -> None:
         raise DatabaseError
 
-    monkeypatch.setattr(actions.audit, "record", fail)
+    monkeypatch.setattr(reporting.audit, "record", fail)
 
     with pytest.raises(DatabaseError):
         report(whole_unit, owner, photos=[jpeg()])
@@ -256,7 +261,7 @@ def test_the_same_form_twice_at_the_same_moment_makes_one_finding(
     whole_unit, owner, monkeypatch
 ) -> None:
     """The second passes the look for the first, and meets it when it writes."""
-    real = actions.prepare_photo
+    real = reporting.prepare_photo
     calls = []
 
     def while_the_other_is_faster(photo):
@@ -265,7 +270,7 @@ def test_the_same_form_twice_at_the_same_moment_makes_one_finding(
             report(whole_unit, owner, client_key="k1", photos=[jpeg()])
         return real(photo)
 
-    monkeypatch.setattr(actions, "prepare_photo", while_the_other_is_faster)
+    monkeypatch.setattr(reporting, "prepare_photo", while_the_other_is_faster)
     finding = report(whole_unit, owner, client_key="k1", photos=[jpeg()])
 
     assert Finding.objects.get() == finding

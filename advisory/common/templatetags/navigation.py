@@ -17,6 +17,7 @@ class Place:
     """A main entry: its words, its route, where its pages lie, and who sees it.
 
     `each` names an attribute of `at_work`: there is one entry for each organisation it holds.
+    `beside_work` is what it is called for those who do the same at work.
     """
 
     label: Promise | str
@@ -24,14 +25,14 @@ class Place:
     under: tuple[str, ...]
     seen_by: str = "everybody"
     each: str = ""
+    beside_work: Promise | str = ""
 
 
 UNITS = ("/units/", "/oils/", "/method/")
 BOOKS = ("/workshops/", "/builds/", "/designs/")
 
-# Who works in a workshop reaches units of their own by the name at the top left.
 PLACES = (
-    Place(_("Units"), "home", UNITS, "owner"),
+    Place(_("Units"), "home", UNITS, "owner", beside_work=_("Own units")),
     Place(_("Units"), "register:workshop_units", UNITS + BOOKS, "workshop", each="workshops"),
     Place(
         _("Logbook"), "usage:logbook", ("/logbook/", "/cars/", "/readings/", "/lay-ups/"), "owner"
@@ -48,11 +49,15 @@ PLACES = (
 )
 
 
-def _parts(work: Any) -> set[str]:
-    """Name the parts the reader plays here; who works in no workshop is an owner."""
-    parts = {"everybody", "workshop" if getattr(work, "workshops", ()) else "owner"}
+def _parts(work: Any, owns: Any) -> set[str]:
+    """Name the parts the reader plays here; who neither works here nor owns is an owner to be."""
+    parts = {"everybody"}
+    if getattr(work, "workshops", ()):
+        parts.add("workshop")
     if getattr(work, "clubs_as_officer", ()):
         parts.add("officer")
+    if len(parts) == 1 or owns:
+        parts.add("owner")
     return parts
 
 
@@ -74,7 +79,10 @@ def main_entries(context: Mapping[str, Any]) -> list[dict[str, Any]]:
     if user is None or not user.is_authenticated:
         return []
     work = context.get("at_work")
-    parts = _parts(work)
+    parts = _parts(work, context.get("owns"))
+    both = parts >= {"owner", "workshop"}
+    # on a unit's own pages: whether it is the reader's, or one of their workshop's
+    own_unit = getattr(context.get("unit"), "owner_id", None) == user.pk
     path = str(getattr(context.get("request"), "path", ""))
     waiting: Mapping[str, int] = context.get("waiting") or {}
     entries = []
@@ -82,16 +90,19 @@ def main_entries(context: Mapping[str, Any]) -> list[dict[str, Any]]:
         if place.seen_by not in parts:
             continue
         addresses = _addresses(place, work)
+        under = place.under
+        if both and UNITS[0] in under and own_unit != (place.seen_by == "owner"):
+            under = ()
         for label, url in addresses:
             here = url != "/" and path.startswith(url)
             entries.append(
                 {
-                    "label": label,
+                    "label": place.beside_work if both and place.beside_work else label,
                     "url": url,
                     "waiting": waiting.get(place.route, 0),
                     "current": path == url
                     or here
-                    or (len(addresses) == 1 and path.startswith(place.under)),
+                    or (len(addresses) == 1 and path.startswith(under)),
                 }
             )
     return entries

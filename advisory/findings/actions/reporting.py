@@ -1,4 +1,4 @@
-"""Every change of a finding: reported, sent, seen, answered."""
+"""What an owner does: writes down what was seen, with photos, and sends it."""
 
 import hashlib
 import math
@@ -8,26 +8,31 @@ from datetime import date, datetime
 
 from django.core.files.base import File
 from django.db import IntegrityError, transaction
-from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Question, Refused
-from advisory.findings.enums import FindingState, states_before
+from advisory.findings.actions.steps import checked_text, digest_of, move
+from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst, judge
-from advisory.findings.models import Answer, Finding, FindingPhoto
-from advisory.findings.photos import MOST_PHOTOS, PreparedPhoto, files_kept, prepare_photo
+from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
+from advisory.findings.photos import (
+    MOST_PHOTOS,
+    PreparedPhoto,
+    files_kept,
+    prepare_photo,
+    too_many_photos,
+)
 from advisory.findings.queries import held_against, quantity_at, reaches_workshop
-from advisory.findings.signals import finding_answered, finding_reported
+from advisory.findings.signals import finding_reported
+from advisory.lubrication.actions import record_unit_reading
 from advisory.people import rules
 from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
 
-LONGEST_TEXT = 5000
-LARGEST_READING = 9_999_999
 # Beyond this a clearance, float or gap is a wrong unit more often than a true figure; beyond ten
 # times a known limit as well. Common practice, no source: it only asks, it refuses nothing.
 LARGEST_BELIEVED = 3e-3
@@ -45,15 +50,20 @@ def report_finding(
     as_typed: str = "",
     shown: int | None = None,
     photos: Sequence["File[bytes]"] = (),
+    waiting: Sequence[WaitingPhoto] = (),
     client_key: str = "",
     confirm: bool = False,
+    confirm_shown: bool = False,
+    went_round: bool = False,
     at: datetime | None = None,
 ) -> Finding:
     """Write down what an owner saw, and send it to the workshop where the owner consents to that.
 
-    `value` is the figure in metres and `as_typed` how it was typed, `shown` the odometer's number.
-    `client_key` is made once for each form: the same form sent twice makes one finding. `at` is for
-    records brought over from elsewhere.
+    `value` is the figure in metres and `as_typed` how it was typed, `shown` the odometer's number,
+    which is kept as a reading as well; `waiting` are photos that `keep_photos` has kept already.
+    `client_key` is made once for each form: the same form sent twice makes one finding. `confirm`
+    answers a question about the figure, `confirm_shown` and `went_round` one about the reading.
+    `at` is for records brought over from elsewhere.
 
     Raises
     ------
@@ -61,25 +71,40 @@ def report_finding(
         Nothing was saved; the message says what to do.
     """
     rules.require(by, Permission.REPORT_FINDING, unit)
-    text = _checked_text(text, _("Write what you saw, in your own words."))
+    text = checked_text(text, _("Write what you saw, in your own words."))
     require_past_day(seen_on, by=by, field="seen_on")
     _check_position(unit, position)
     quantity = _checked_quantity(position, value)
-    if shown is not None and not 0 <= shown <= LARGEST_READING:
-        raise Refused(_("Write the odometer's number as it stands there."), field="shown")
     against = held_against(unit, position, quantity) if position and quantity else HeldAgainst()
     if value is not None and not confirm:
         _ask_if_not_believed(value, against, as_typed)
-    digest = _digest(
-        client_key, text, seen_on, position and position.pk, value, shown, _digest_of(photos)
+    _check_waiting(unit, waiting, by)
+    digest = digest_of(
+        client_key,
+        text,
+        seen_on,
+        position and position.pk,
+        value,
+        shown,
+        _content_of(photos),
+        *(photo.pk for photo in waiting),
     )
     if digest and (known := Finding.objects.filter(reported_by=by, digest=digest).first()):
         return known
-    prepared = _prepared(photos)
+    prepared = _prepared(photos, waiting)
     verdict = judge(value, quantity, against)
     at = at or timezone.now()
     try:
         with files_kept(prepared) as names, transaction.atomic():
+            if shown is not None:
+                record_unit_reading(
+                    unit=unit,
+                    date=seen_on,
+                    shown=shown,
+                    by=by,
+                    confirm=confirm_shown,
+                    went_round=went_round,
+                )
             sent = reaches_workshop(unit)
             finding = Finding.objects.create(
                 unit=unit,
@@ -134,76 +159,9 @@ def send_finding(*, finding: Finding, by: Person) -> None:
             code="no_consent",
         )
     with transaction.atomic():
-        if _moved(finding, FindingState.SENT, sent_at=timezone.now()):
+        if move(finding, FindingState.SENT, sent_at=timezone.now()):
             audit.record("send_finding", finding, by=by)
             finding_reported.send(sender=Finding, finding=finding)
-
-
-def mark_seen(*, finding: Finding, by: Person) -> None:
-    """Note that the workshop has opened a finding; only the first time counts."""
-    rules.require(by, Permission.ANSWER_FINDING, finding)
-    if finding.state != FindingState.SENT:
-        return
-    with transaction.atomic():
-        if _moved(finding, FindingState.SEEN, seen_by_workshop_at=timezone.now()):
-            audit.record("mark_seen", finding, by=by)
-
-
-def answer_finding(
-    *,
-    finding: Finding,
-    text: str,
-    by: Person,
-    client_key: str = "",
-    at: datetime | None = None,
-) -> Answer:
-    """Say to the owner what the workshop thinks; the same form sent twice makes one answer."""
-    rules.require(by, Permission.ANSWER_FINDING, finding)
-    text = _checked_text(text, _("Write the answer that the owner is to read."))
-    digest = _digest(client_key, text, finding.pk)
-    at = at or timezone.now()
-    try:
-        with transaction.atomic():
-            if digest and (known := Answer.objects.filter(by=by, digest=digest).first()):
-                return known
-            answer = Answer.objects.create(finding=finding, by=by, text=text, digest=digest, at=at)
-            moved = _moved(
-                finding,
-                FindingState.ANSWERED,
-                seen_by_workshop_at=Coalesce("seen_by_workshop_at", at),
-            )
-            if not moved:
-                raise Refused(_("The owner has not sent this finding; it can't be answered."))
-            audit.record("answer_finding", finding, by=by, answer=answer.pk)
-            finding_answered.send(sender=Answer, answer=answer)
-    except IntegrityError:
-        known = Answer.objects.filter(by=by, digest=digest).exclude(digest="").first()
-        if known is None:
-            raise
-        return known
-    return answer
-
-
-def _moved(finding: Finding, to: FindingState, **fields: object) -> bool:
-    """Move a finding where the table allows it; of two at once, one does it."""
-    moved = Finding.objects.filter(pk=finding.pk, state__in=states_before(to)).update(
-        state=to, **fields
-    )
-    finding.refresh_from_db(fields=["state", *fields])
-    return bool(moved)
-
-
-def _checked_text(text: str, message: str) -> str:
-    text = text.strip()
-    if not text:
-        raise Refused(message, field="text", code="required")
-    if len(text) > LONGEST_TEXT:
-        raise Refused(
-            _("Write at most %(most)d characters; these are %(count)d.")
-            % {"most": LONGEST_TEXT, "count": len(text)},
-            field="text",
-        )
-    return text
 
 
 def _check_position(unit: Unit, position: Position | None) -> None:
@@ -245,27 +203,27 @@ def _ask_if_not_believed(value: float, against: HeldAgainst, as_typed: str) -> N
     )
 
 
-def _prepared(photos: "Sequence[File[bytes]]") -> list[PreparedPhoto]:
-    if len(photos) > MOST_PHOTOS:
-        raise Refused(
-            _("Send at most %(most)d photos; these are %(count)d.")
-            % {"most": MOST_PHOTOS, "count": len(photos)},
-            field="photos",
-        )
-    return [prepare_photo(photo) for photo in photos]
+def _check_waiting(unit: Unit, waiting: Sequence[WaitingPhoto], by: Person) -> None:
+    for photo in waiting:
+        rules.require(by, Permission.REPORT_FINDING, photo)
+        if photo.unit_id != unit.pk:
+            raise Refused(_("Choose this unit's own photos."), field="photos")
 
 
-def _digest(client_key: str, *parts: object) -> str:
-    """Return what tells one form, filled in one way, from every other; "" without a key."""
-    if not client_key:
-        return ""
-    digest = hashlib.sha256(client_key.encode())
-    for part in parts:
-        digest.update(b"\x00" + str(part).encode())
-    return digest.hexdigest()
+def _prepared(
+    photos: "Sequence[File[bytes]]", waiting: Sequence[WaitingPhoto]
+) -> list[PreparedPhoto]:
+    count = len(photos) + len(waiting)
+    if count > MOST_PHOTOS:
+        raise Refused(too_many_photos(count), field="photos")
+    try:
+        ready = [photo.prepared() for photo in waiting]
+    except FileNotFoundError as error:
+        raise Refused(_("A photo got lost. Choose your photos again."), field="photos") from error
+    return ready + [prepare_photo(photo) for photo in photos]
 
 
-def _digest_of(photos: "Sequence[File[bytes]]") -> str:
+def _content_of(photos: "Sequence[File[bytes]]") -> str:
     digest = hashlib.sha256()
     for photo in photos:
         for chunk in photo.chunks():

@@ -1,0 +1,16 @@
+"""Every change of a finding: reported, sent, seen, answered."""
+
+from advisory.findings.actions.answering import answer_finding, mark_seen
+from advisory.findings.actions.reporting import report_finding, send_finding
+from advisory.findings.actions.steps import LONGEST_TEXT
+from advisory.findings.actions.waiting import drop_waiting_photos, keep_photos
+
+__all__ = [
+    "LONGEST_TEXT",
+    "answer_finding",
+    "drop_waiting_photos",
+    "keep_photos",
+    "mark_seen",
+    "report_finding",
+    "send_finding",
+]
