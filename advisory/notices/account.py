@@ -35,7 +35,7 @@ class Message:
     unread: bool
 
 
-def _reminders(person: Person) -> "QuerySet[Reminder]":
+def own_reminders(person: Person) -> "QuerySet[Reminder]":
     """Return the reminders of items that are still this person's."""
     mine = rules.scope(person, Permission.KEEP_USE, PlanItem.everything.all())
     return Reminder.objects.filter(person=person, item__in=mine)
@@ -54,7 +54,7 @@ def _given_up(person: Person) -> "QuerySet[Mail]":
 def unread_count(person: Person) -> int:
     """Return how many messages this person has not had before them yet."""
     return (
-        _reminders(person).filter(read_at=None).count()
+        own_reminders(person).filter(read_at=None).count()
         + _finding_notices(person).filter(read_at=None).count()
     )
 
@@ -67,7 +67,7 @@ def message_keys(person: Person) -> Any:
         return named.values_list("told", "pk", "at")
 
     return (
-        keys(_reminders(person), REMINDER, "raised_at")
+        keys(own_reminders(person), REMINDER, "raised_at")
         .union(
             keys(_finding_notices(person), FINDING, "raised_at"),
             keys(_given_up(person), MAIL, "created_at"),
@@ -93,7 +93,7 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         wanted[kind].append(pk)
     reminders = {
         row.pk: row
-        for row in _reminders(person)
+        for row in own_reminders(person)
         .filter(pk__in=wanted[REMINDER])
         .select_related("item__unit__design")
     }

@@ -5,7 +5,7 @@ from typing import Any
 from django.contrib import admin
 from django.http import HttpRequest
 
-from advisory.notices.enums import MailKind
+from advisory.notices.enums import OPENS_A_DOOR
 from advisory.notices.models import Mail
 
 
@@ -27,8 +27,8 @@ class MailLog(admin.ModelAdmin):  # type: ignore[type-arg]  # not at run time
 
     @admin.display(description="text")
     def text_sent(self, mail: Mail) -> str:
-        """Show the text, but never an invitation's: whoever holds its address gets in."""
-        return "" if mail.kind == MailKind.INVITATION else mail.text
+        """Show the text, but not of a letter whose holder gets in."""
+        return "" if mail.kind in OPENS_A_DOOR else mail.text
 
     @admin.display(description="headers")
     def headers_sent(self, mail: Mail) -> str:

@@ -32,3 +32,8 @@ class MailKind(TextChoices):
     FINDING = "finding", _("Finding reported")
     ANSWER = "answer", _("Finding answered")
     INVITATION = "invitation", _("Invitation")
+    ACCOUNT = "account", _("About getting in")
+
+
+# Written at once, and forgotten once sent: whoever holds such a letter gets in.
+OPENS_A_DOOR = frozenset({MailKind.INVITATION, MailKind.ACCOUNT})

@@ -47,7 +47,8 @@ class Mail(Dated):
 
     What it says is put together at the moment of sending, from what it tells of (`reminders`,
     `finding_notices`, `invitation`): only what still holds then, and what its receiver may then
-    know. An invitation alone is written at once, since its token is known only then.
+    know. An invitation and a letter about getting in are written at once, since their token is
+    known only then.
     """
 
     key = models.CharField(max_length=120, unique=True)

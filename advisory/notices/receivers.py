@@ -5,15 +5,17 @@ The signals come inside the transaction of what they tell: the mail's row stands
 
 from typing import Any
 
+from django.core.mail import EmailMessage
 from django.db import transaction
 from django.dispatch import receiver
 
 from advisory.findings.models import Answer, Finding
 from advisory.findings.signals import finding_answered, finding_reported
+from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.findings import tell_owner, tell_workshop
 from advisory.notices.actions.invitations import send_invitation
 from advisory.people.models import Invitation
-from advisory.people.signals import invitation_made
+from advisory.people.signals import invitation_made, letter_written
 
 
 @receiver(finding_reported)
@@ -35,3 +37,9 @@ def mail_the_invitation(invitation: Invitation, token: str, **kwargs: Any) -> No
     """Write the letter while the token is known."""
     with transaction.atomic():
         send_invitation(invitation=invitation, token=token)
+
+
+@receiver(letter_written)
+def mail_the_letter(message: EmailMessage, **kwargs: Any) -> None:
+    """Send what lets a person in."""
+    send_account_letter(message=message)

@@ -3,9 +3,13 @@
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
+from allauth.core import context as of_request
+from django.contrib.sites.shortcuts import get_current_site
 from django.http import HttpRequest
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
+
+from advisory.people.signals import letter_written
 
 INVITATION_IN_SESSION = "invitation"
 
@@ -28,6 +32,13 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth sh
     def clean_email(self, email: str) -> str:
         """Keep the address as it is compared."""
         return str(super().clean_email(email)).lower()
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        """Write the letter and give it away to be sent: no page waits for a mail server."""
+        request = of_request.request
+        said = {"request": request, "email": email, "current_site": get_current_site(request)}
+        message = self.render_mail(template_prefix, email, said | context)
+        letter_written.send(sender=type(self), message=message)
 
     def populate_username(self, request: HttpRequest, user: Any) -> None:
         """Leave out: a person's name is the e-mail address."""

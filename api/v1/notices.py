@@ -11,12 +11,11 @@ from rest_framework.response import Response
 from rest_framework.reverse import reverse
 from rest_framework.views import APIView
 
+from advisory.notices.account import own_reminders
 from advisory.notices.actions.feeds import make_feed, revoke_feed
 from advisory.notices.actions.preferences import choose_notices, preference_of
 from advisory.notices.models import CalendarFeed, NoticePreference, Reminder
-from advisory.people import rules
 from advisory.people.rules import Permission
-from advisory.plans.models import PlanItem
 from api.scoped import Scoped, person_of
 
 
@@ -44,10 +43,7 @@ class ReminderViewSet(mixins.ListModelMixin, Scoped):
         rows = super().get_queryset()
         if getattr(self, "swagger_fake_view", False):
             return rows
-        items = PlanItem.everything.all()
-        return rows.filter(
-            item__in=rules.scope(person_of(self.request), Permission.KEEP_USE, items)
-        )
+        return rows & own_reminders(person_of(self.request))
 
 
 class NoticePreferenceSerializer(serializers.ModelSerializer[NoticePreference]):

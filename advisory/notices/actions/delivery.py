@@ -19,7 +19,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from advisory.notices.enums import MailKind, MailState
+from advisory.notices.enums import OPENS_A_DOOR, MailState
 from advisory.notices.letters import Letter, Withheld, letter_for
 from advisory.notices.models import Mail, NoticePreference
 from advisory.notices.queries import waiting_mail
@@ -42,6 +42,8 @@ NEXT_TRY_AFTER = (
 AT_ONCE = 100
 # The clock starts a sweep each minute; one that has more to do makes room for the next.
 SECONDS_A_SWEEP = 50.0
+# How long a page waits for the mail server, where no job does.
+SECONDS_A_PAGE = 5
 LONGEST_ERROR = 300
 PERMANENT = range(500, 600)
 
@@ -68,6 +70,16 @@ def deliver_waiting(*, seconds: float = SECONDS_A_SWEEP) -> int:
     return sent
 
 
+def deliver_at_once(pk: int) -> None:
+    """Try one mail now, for as long as a page can wait; else it goes on waiting."""
+    connection: BaseEmailBackend = get_connection(timeout=SECONDS_A_PAGE)
+    try:
+        if _opened(connection):
+            deliver(pk, connection=connection)
+    finally:
+        _closed(connection)
+
+
 def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     """Send one mail if it waits and nobody else holds it; return what became of it."""
     now = timezone.now()
@@ -87,7 +99,7 @@ def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     except Exception as error:
         logger.exception("Mail %s could not be put together", mail.key)
         return _failed(mail, error, connection)
-    secret = mail.kind == MailKind.INVITATION
+    secret = mail.kind in OPENS_A_DOOR
     return _noted(
         mail,
         MailState.SENT,
@@ -108,7 +120,8 @@ def _message(mail: Mail, letter: Letter) -> EmailMultiAlternatives:
         to=[letter.to],
         headers={"Message-ID": mail.message_id, **letter.headers},
     )
-    message.attach_alternative(letter.html, "text/html")
+    if letter.html:
+        message.attach_alternative(letter.html, "text/html")
     return message
 
 
@@ -151,7 +164,7 @@ def _given_up(mail: Mail, said: str, *, address_refused: bool = False) -> MailSt
             NoticePreference.objects.update_or_create(
                 person=mail.person, defaults={"refused_address": mail.person.email}
             )
-        emptied = {"text": "", "html": ""} if mail.kind == MailKind.INVITATION else {}
+        emptied = {"text": "", "html": ""} if mail.kind in OPENS_A_DOOR else {}
         return _noted(mail, MailState.GIVEN_UP, last_error=said, **emptied)
 
 

@@ -43,6 +43,16 @@ def invitation_mail(invitation: Invitation) -> Mail:
     )
 
 
+def account_mail(to: str) -> Mail:
+    """Make the mail of a letter about getting in, not yet a row; somebody waits for it."""
+    return Mail(
+        key=f"{MailKind.ACCOUNT}:{uuid4().hex}",
+        kind=MailKind.ACCOUNT,
+        to=to,
+        message_id=new_message_id(),
+    )
+
+
 def send_soon() -> None:
     """Have the outbox looked through once this transaction stands, rather than within a minute."""
     start_soon(SWEEP)

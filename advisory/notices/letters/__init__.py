@@ -20,6 +20,8 @@ def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
     """Return what a mail says now, or why it is not to be sent."""
     if mail.kind == MailKind.INVITATION:
         return invitation_letter(mail, now)
+    if mail.kind == MailKind.ACCOUNT:
+        return Letter(mail.to, mail.subject, mail.text, mail.html, mail.headers)
     if mail.kind == MailKind.REMINDER:
         return reminder_letter(mail, now)
     return finding_letter(mail)
