@@ -123,6 +123,7 @@ def _live(
             lubricant=oil["lubricant"] if changed else None,
             volume=oil["sump_volume"] if changed else None,
             by=owner,
+            at=_evening(day, owner),
         )
     for finding in entry.get("findings", []):
         _find(unit, finding, cast, use, today)

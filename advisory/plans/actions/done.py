@@ -1,6 +1,6 @@
 """Work that was done, in one tap, and taking it back."""
 
-from datetime import date
+from datetime import date, datetime
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -36,12 +36,14 @@ def mark_done(
     cycle: int | None = None,
     confirm: bool = False,
     went_round: bool = False,
+    at: datetime | None = None,
 ) -> WorkDone:
     """Write down that work of the plan was done, with its reading and, for oil work, its service.
 
     `cycle` is the one that the person saw; where it was done already, that stands and nothing is
     written: a second tap changes nothing. Without it, the same work on the same day is the same.
-    The plan is reckoned anew before this returns.
+    `at` is when it was written down, for records brought over from elsewhere. The plan is reckoned
+    anew before this returns.
 
     Raises
     ------
@@ -61,6 +63,7 @@ def mark_done(
             cycle=cycle,
             confirm=confirm,
             went_round=went_round,
+            at=at,
         )
 
 
@@ -77,6 +80,7 @@ def _mark_done(
     cycle: int | None,
     confirm: bool,
     went_round: bool,
+    at: datetime | None,
 ) -> WorkDone:
     rules.require(by, Permission.KEEP_USE, unit)
     if work not in WorkKind.values:
@@ -120,6 +124,8 @@ def _mark_done(
         service_id=None if service is None else service.pk,
         note=note.strip(),
     )
+    if at is not None:
+        row.created_at = at
     row.save()
     audit.record(
         "mark_done", row, by=by, unit=unit.pk, work=work, cycle=row.cycle, date=date.isoformat()
