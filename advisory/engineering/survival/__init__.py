@@ -1,5 +1,13 @@
 """Lifetimes and recurring findings, with censoring and late entry."""
 
+from advisory.engineering.survival.by_owner import Estimate, mean_by_owner, share_by_owner
+from advisory.engineering.survival.curve_points import (
+    CurvePoints,
+    Difference,
+    survival_at,
+    watched_at,
+    weighted_difference,
+)
 from advisory.engineering.survival.curves import (
     HazardCurve,
     SurvivalCurve,
@@ -8,10 +16,16 @@ from advisory.engineering.survival.curves import (
 )
 from advisory.engineering.survival.lives import Lives, lives
 from advisory.engineering.survival.log_rank import LogRank, log_rank
+from advisory.engineering.survival.many_units import CountAtAges, mean_count_at
 from advisory.engineering.survival.recurring import (
     MeanCumulativeCount,
     WatchedUnit,
     mean_cumulative_count,
+)
+from advisory.engineering.survival.strata import (
+    WithinStrata,
+    difference_within,
+    log_rank_within,
 )
 from advisory.engineering.survival.weibull import (
     WeibullFit,
@@ -20,6 +34,10 @@ from advisory.engineering.survival.weibull import (
 )
 
 __all__ = [
+    "CountAtAges",
+    "CurvePoints",
+    "Difference",
+    "Estimate",
     "HazardCurve",
     "Lives",
     "LogRank",
@@ -27,11 +45,20 @@ __all__ = [
     "SurvivalCurve",
     "WatchedUnit",
     "WeibullFit",
+    "WithinStrata",
+    "difference_within",
     "kaplan_meier",
     "lives",
     "log_rank",
+    "log_rank_within",
+    "mean_by_owner",
+    "mean_count_at",
     "mean_cumulative_count",
     "nelson_aalen",
+    "share_by_owner",
+    "survival_at",
+    "watched_at",
     "weibull_fit",
     "weibull_quantile_interval",
+    "weighted_difference",
 ]
