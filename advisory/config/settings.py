@@ -244,6 +244,12 @@ ACCOUNT_ADAPTER = "advisory.people.adapters.AccountAdapter"
 ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_SIGNUP_FORM_CLASS = "advisory.people.forms.SignupForm"
+ACCOUNT_FORMS = {
+    "signup": "advisory.people.entrance.SignUp",
+    "login": "advisory.people.entrance.SignIn",
+    "reset_password": "advisory.people.entrance.LostPassword",
+    "add_email": "advisory.people.entrance.AnotherAddress",
+}
 ACCOUNT_USER_MODEL_USERNAME_FIELD = None
 ACCOUNT_EMAIL_VERIFICATION = "mandatory"
 ACCOUNT_EMAIL_SUBJECT_PREFIX = ""

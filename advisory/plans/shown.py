@@ -100,11 +100,10 @@ def limit_figures(
         (str(item.get_counted_from_display()), day_words(item.anchor_date)),
         (_("By distance"), _distance_words(item, use, left, prefs)),
         (_("By date"), day_words(item.due_date) if item.due_date else _("no limit")),
-        (
-            _("As it is driven, about"),
-            expected_words(item.forecast_date, today) if item.forecast_date else None,
-        ),
     ]
+    if item.due_distance is not None and item.forecast_date and item.forecast_date > today:
+        expected = expected_words(item.forecast_date, today)
+        figures.append((_("As it is driven, about"), expected))
     if item.due_hours is not None:
         hours = in_words(item.due_hours * 3600.0, "running_time", prefs)
         said = _("%(hours)s from one to the next, estimated from distance") % {"hours": hours}
@@ -171,9 +170,11 @@ def _gauge(
     prefs: Preferences,
 ) -> Gauge | None:
     """Draw the limit that is expected first, on its own scale."""
-    done_words = day_words(item.anchor_date)
+    done_words = ""  # not known: it counts from a day on which nothing was done
     if item.counted_from == CountedFrom.BUILD:
-        done_words = _("rebuilt %(day)s") % {"day": done_words}
+        done_words = _("rebuilt %(day)s") % {"day": day_words(item.anchor_date)}
+    elif item.counted_from == CountedFrom.DONE:
+        done_words = day_words(item.anchor_date)
     soon = item.state in {DueState.NEAR, DueState.DUE}
     by_day = item.due_date is not None and (
         left is None
@@ -181,6 +182,8 @@ def _gauge(
     )
     if by_day and item.due_date is not None:
         days = (item.due_date - today).days
+        if days == 0 and item.anchor_date >= today:
+            return None  # due from its first day on: there is nothing to draw
         return Gauge(
             now=today.toordinal(),
             due=item.due_date.toordinal(),

@@ -80,7 +80,7 @@ def test_workshop_sees_the_inbox_and_an_owner_does_not(
 ) -> None:
     request = rf.get("/account/email/")
     assert entries(request, owner) == "Units,Logbook,Messages,Account*,"
-    assert entries(request, fitter) == "Units,Messages,Findings inbox,Calculators,Account*,"
+    assert entries(request, fitter) == "Units,Messages,Findings,Calculators,Account*,"
     assert entries(request, officer) == "Messages,Fleet report,Account*,"
 
 

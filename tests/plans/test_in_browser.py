@@ -87,7 +87,7 @@ def test_from_the_first_page_to_done_and_back(
     expect(garage.get_by_role("heading", level=1)).to_have_text("Oil change")
     garage.get_by_role("link", name="How, and with what care").click()
     expect(garage.get_by_role("note").filter(has_text="Hot oil burns")).to_be_visible()
-    garage.get_by_role("link", name="It is done").click()
+    garage.get_by_role("link", name="It is done: write it down").click()
     garage.get_by_label("Odometer, as it stands there").fill("4l 300")
     press(garage, "Done: write it down")
 

@@ -406,6 +406,13 @@ def test_item_of_unknown_unit_tells_what_to_look_at_first(
     assert "Measure the end float" in said
 
 
+def test_what_was_never_done_is_not_called_done(today: date, as_owner: Client, unit: Unit) -> None:
+    refresh_plan(unit=unit)
+    page = words(as_owner.get(reverse("plans:unit", args=[unit.pk])))
+    assert "Last done not known" in page
+    assert "due today" not in page  # it says 'Due now' already
+
+
 def test_item_that_does_not_apply_is_not_there(
     today: date, as_owner: Client, whole_unit: Unit
 ) -> None:

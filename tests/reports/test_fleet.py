@@ -279,7 +279,7 @@ def test_page_tells_no_more_than_the_report(fleet: Fleet, page_of: ReadPage) -> 
         unit.fittings.create(car=car, from_date=now)
         WorkDone.objects.update(date=now)
     page = page_of()
-    assert "100 % of the work was done in time" in page
+    assert "Of the work done, 100 % came in time" in page
     assert "Ada Quill" in page
     for private in (*NAMES[1:], "Harrow Vale", "@example.com", ">S0<", "1931", "Pattern 4"):
         assert private not in page, private

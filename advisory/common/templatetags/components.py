@@ -191,17 +191,22 @@ def entry(
     *,
     title: str,
     when: date | datetime | None = None,
+    undated: str = "",
     reading: str = "",
     kind: str = "",
     url: str = "",
 ) -> SafeString:
-    """Write one entry of a logbook or history inside `<ol class="timeline">`."""
+    """Write one entry of a logbook or history inside `<ol class="timeline">`.
+
+    `undated` is what stands in the place of a day where there was none.
+    """
     return _component(
         "entry",
         {
             "content": content,
             "title": title,
             "when": when,
+            "undated": undated,
             "timed": isinstance(when, datetime),
             "reading": reading,
             "kind": kind,

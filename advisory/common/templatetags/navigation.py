@@ -38,7 +38,7 @@ PLACES = (
         _("Logbook"), "usage:logbook", ("/logbook/", "/cars/", "/readings/", "/lay-ups/"), "owner"
     ),
     Place(_("Messages"), "notices:messages", ("/messages/",)),
-    Place(_("Findings inbox"), "findings:inbox", ("/findings/",), "workshop"),
+    Place(_("Findings"), "findings:inbox", ("/findings/",), "workshop"),
     Place(_("Calculators"), "calculators", ("/calculators/", "/methods/"), "workshop"),
     Place(_("Fleet report"), "reports:own_fleet", ("/fleet/", "/clubs/"), "officer"),
     Place(

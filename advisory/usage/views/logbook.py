@@ -19,7 +19,7 @@ from advisory.usage.logbook_page import logbook_rows, with_readings
 from advisory.usage.queries import CarUse, car_use, car_uses_of
 from advisory.usage.views.cars import car_or_404
 
-A_PAGE = 50
+A_PAGE = 20
 
 
 def last_shown(use: CarUse) -> dict[str, Any]:
