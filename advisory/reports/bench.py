@@ -102,7 +102,7 @@ METHOD = Method(
     holds=(
         _("Lives that have nothing to do with each other, and all end alike."),
         _("Being last seen whole must have nothing to do with being about to fail."),
-        _("With fewer than ten lives in a group the p-value by dealing out again counts."),
+        _("With fewer than ten lives in a group the p-value by dealing out counts."),
     ),
     not_known=(
         _("Why they failed. A difference between groups is not yet its cause."),
@@ -130,7 +130,7 @@ PAGE = register(
             "lifetimes": _("All lives"),
             "log_rank": _("Do the groups differ?"),
             "p_value": _("p-value"),
-            "permutation_p_value": _("p-value by dealing out again"),
+            "permutation_p_value": _("p-value by dealing out"),
             "chi_square": _("Chi-square"),
             "compared": _("Observed and expected failures"),
             "of_group": _("Group"),

@@ -34,11 +34,14 @@ def typed_quantity(text: str, field: QuantityField, unit: str) -> dict[str, Any]
 
 
 def typed_number(text: str, field: NumberField) -> float:
-    """Read a bare number as a person types it."""
+    """Read a bare number as a person types it, a share as a percentage too."""
+    part, percent, rest = text.strip().partition("%")
     try:
-        number = read_number(text, whole=field.whole)
+        number = read_number(text if rest else part, whole=field.whole)
     except QuantityError as error:
         raise Unreadable(error.message) from error
+    if percent:
+        number /= 100.0
     return int(number) if number == int(number) else number
 
 

@@ -42,6 +42,7 @@ from advisory.common.quantities import (
 
 _DIGITS = 4  # that are worth reading
 _NO_BREAK = "\N{NO-BREAK SPACE}"
+_MINUS = "\N{MINUS SIGN}"
 
 # By dimension and the unit that a field is declared in; the first is the metric one.
 _OFFERED: dict[tuple[Dimension, str], tuple[str, ...]] = {
@@ -149,7 +150,8 @@ def in_figures(value: float, digits: int = _DIGITS) -> str:
     """Write a number with the digits that are worth reading."""
     if value == 0.0:
         return number_in_words(0.0, 0)
-    return number_in_words(value, max(0, digits - 1 - floor(log10(abs(value)))))
+    said = number_in_words(abs(value), max(0, digits - 1 - floor(log10(abs(value)))))
+    return said if value > 0.0 else f"{_MINUS}{said}"
 
 
 @dataclass(frozen=True)
@@ -197,6 +199,8 @@ class Words:
         read = inch.get(told) if self.in_thou else None
         if told == "km" and self.preferences.distance == "mile":
             read = ("mile", LENGTH)
+        if told == "ml/min" and self.preferences.volume == "pint":
+            read = ("imperial_pint/minute", VOLUME_PER_TIME)
         if told == "degC":
             read = (self.preferences.temperature, TEMPERATURE)
         if told == "delta_degC":

@@ -86,7 +86,9 @@ PAGE = BenchPage(
     groups=(
         Group(
             title=_("The mix"),
-            lead=_("Its strength by volume or by mass, one of the two: 0.5 for half and half."),
+            lead=_(
+                "Its strength by volume or by mass, one of the two. Half and half is 0.5 or 50 %."
+            ),
             names=("glycol", "volume_fraction", "mass_fraction"),
         ),
         Group(title=_("The frost"), names=("lowest_temperature",)),

@@ -23,9 +23,9 @@ def _answered(answer: Mapping[str, Any], words: Words) -> str:
     if not isinstance(told, list):
         return gettext("%(viscosity)s there") % {"viscosity": words.quantity(told)}
     several = sorted(told, key=lambda one: float(one["value"]))
-    return gettext("From %(least)s to %(most)s") % {
-        "least": words.quantity(several[0]),
+    return gettext("%(most)s at the coldest, %(least)s at the hottest") % {
         "most": words.quantity(several[-1]),
+        "least": words.quantity(several[0]),
     }
 
 

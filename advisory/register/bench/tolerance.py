@@ -12,8 +12,12 @@ from advisory.register.calculators import TOLERANCE
 
 
 def _signed(told: Mapping[str, Any], words: Words) -> str:
-    number, unit = words.pair(told)
-    return f"+{number} {unit}" if float(told["value"]) > 0.0 else f"{number} {unit}"
+    said = words.quantity(told)
+    return f"+{said}" if float(told["value"]) > 0.0 else said
+
+
+def _size(told: Mapping[str, Any], words: Words) -> str:
+    return words.quantity({**told, "value": abs(float(told["value"]))})
 
 
 def _answered(answer: Mapping[str, Any], words: Words) -> str:
@@ -25,11 +29,12 @@ def _answered(answer: Mapping[str, Any], words: Words) -> str:
     if pair is None:
         return limits
     least, greatest = pair["minimum_clearance"], pair["maximum_clearance"]
+    ends = {"limits": limits, "least": _size(least, words), "greatest": _size(greatest, words)}
     if least["value"] >= 0.0:
-        return gettext("A clearance fit: %(limits)s") % {"limits": limits}
+        return gettext("%(limits)s; a play of %(least)s to %(greatest)s") % ends
     if greatest["value"] <= 0.0:
-        return gettext("An interference fit: %(limits)s") % {"limits": limits}
-    return gettext("A transition fit: %(limits)s") % {"limits": limits}
+        return gettext("%(limits)s; an interference of %(greatest)s to %(least)s") % ends
+    return gettext("%(limits)s; up to %(least)s of interference or %(greatest)s of play") % ends
 
 
 def _checks() -> Sequence[CheckValue]:

@@ -105,8 +105,8 @@ _ANSWERS: tuple[Out, ...] = (
             _number("p_value", "By the chi-square law."),
             _number(
                 "permutation_p_value",
-                f"By dealing the lives out again and again; where a group has fewer than "
-                f"{SMALL_GROUP} lives, else null.",
+                f"By dealing the lives out to the groups in every way, or in some thousands where "
+                f"there are more; where a group has fewer than {SMALL_GROUP} lives, else null.",
                 nullable=True,
             ),
             ListOut(

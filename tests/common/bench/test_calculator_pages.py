@@ -130,6 +130,36 @@ def test_number_without_any_unit_is_not_taken_for_the_reader_s(owner: Person) ->
     assert message.startswith("Write the unit too")
 
 
+def test_share_can_be_typed_as_a_percentage(owner: Person) -> None:
+    client = signed_in(owner)
+    share = client.get(address("coolant", COOLANT)).context["answer"]
+    percent = client.get(address("coolant", COOLANT | {"volume_fraction": "50 %"}))
+    beyond = client.get(address("coolant", COOLANT | {"volume_fraction": "70%"}))
+
+    assert percent.context["answer"] == share
+    assert b'value="50 %"' in percent.content
+    assert beyond.status_code == 422
+    assert list(beyond.context["form"].errors) == ["volume_fraction"]
+
+
+@pytest.mark.parametrize(
+    ("mating", "headline"),
+    [
+        # H7 and r6 for 25 mm: 0 to +21 um and +28 to +41 um; g6 -20 to -7 um; k6 +2 to +15 um
+        ("r6", "0 µm to +21 µm; an interference of 7 µm to 41 µm"),
+        ("g6", "0 µm to +21 µm; a play of 7 µm to 41 µm"),
+        ("k6", "0 µm to +21 µm; up to 15 µm of interference or 19 µm of play"),
+        ("", "0 µm to +21 µm"),
+    ],
+)
+def test_fit_is_said_in_one_line(owner: Person, mating: str, headline: str) -> None:
+    asked = {"size": "25", "size_unit": "mm", "tolerance_class": "H7"}
+    asked |= {"mating_class": mating} if mating else {}
+    response = signed_in(in_metric(owner)).get(address("tolerance", asked))
+
+    assert response.context["headline"].replace("\xa0", " ") == headline
+
+
 def test_unit_of_another_s_address_is_offered_too(owner: Person) -> None:
     response = signed_in(owner).get(
         address("journal-bearing", BEARING | {"diameter": "5", "diameter_unit": "cm"})

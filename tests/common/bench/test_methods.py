@@ -61,7 +61,7 @@ def test_value_that_is_not_met_would_be_said(owner: Person, monkeypatch) -> None
     shown = words(signed_in(owner).get("/methods/coolant/").content)
 
     assert "1 value, 0 met" in shown
-    assert "A thing not met 100 mm²/s 98 mm²/s -2 % 1 %" in shown
+    assert "A thing not met 100 mm²/s 98 mm²/s \N{MINUS SIGN}2 % 1 %" in shown
 
 
 def test_values_are_computed_once_in_a_process(owner: Person, monkeypatch) -> None:

@@ -35,6 +35,13 @@ def test_quantity_is_read_in_the_reader_s_unit(value, unit, inch, metric):
     assert Words(METRIC).quantity(told) == metric
 
 
+def test_flow_is_read_in_pints_by_who_reads_volumes_in_pints():
+    # 1 imperial pint = 568.26125 ml
+    flow = {"value": 1136.5225, "unit": "ml/min"}
+
+    assert Words(Preferences(volume="pint")).quantity(flow) == "2\xa0pints/min"
+
+
 def test_temperature_and_its_difference_are_not_the_same():
     assert FAHRENHEIT.quantity({"value": 100.0, "unit": "degC"}) == "212\xa0°F"
     assert FAHRENHEIT.quantity({"value": 100.0, "unit": "delta_degC"}) == "180\xa0°F"
@@ -42,7 +49,13 @@ def test_temperature_and_its_difference_are_not_the_same():
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [(0.0, "0"), (1234567.0, "1,234,567"), (0.00012345, "0.0001234"), (-3.0, "-3"), (2.5, "2.5")],
+    [
+        (0.0, "0"),
+        (1234567.0, "1,234,567"),
+        (0.00012345, "0.0001234"),
+        (-3.0, "\N{MINUS SIGN}3"),
+        (2.5, "2.5"),
+    ],
 )
 def test_figures_have_the_digits_that_are_worth_reading(value, words):
     assert in_figures(value) == words
