@@ -17,6 +17,7 @@ from advisory.common.bench.typed import (
 from advisory.common.bench.units import Words, unit_words
 from advisory.common.calculation import (
     ChoiceField,
+    DateField,
     Field,
     NumberField,
     QuantityField,
@@ -105,6 +106,14 @@ class Entry(Generic[FieldT]):
 
 class TextEntry(Entry[TextField]):
     """A short text."""
+
+
+class DateEntry(Entry[DateField]):
+    """A day."""
+
+    def form_fields(self, words: Words, typed: Typed) -> Iterator[tuple[str, forms.Field]]:
+        """Yield the day."""
+        yield self.name, Line(**self._common(), widget=forms.TextInput(attrs={"type": "date"}))
 
 
 class NumberEntry(Entry[NumberField]):

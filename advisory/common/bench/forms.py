@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 from django import forms
 from django.core.exceptions import ValidationError
 
+from advisory.common.bench.blocks import BlocksEntry
 from advisory.common.bench.entries import Entry
 from advisory.common.bench.many import LinesEntry, entry_of
 from advisory.common.bench.pages import BenchPage
@@ -17,7 +18,12 @@ from advisory.common.bench.units import Words
 from advisory.common.calculation import CalculationRefused, OneWay
 from advisory.common.problems import FieldError
 
-_PLACE = re.compile(r"(?P<field>[a-z0-9_]+)(?:\[(?P<place>[0-9]+)\])?(?:\.(?P<part>[a-z0-9_]+))?")
+#: A field, or a place in its list, or a place in a list there, and a part of what stands there.
+_PLACE = re.compile(
+    r"(?P<field>[a-z0-9_]+)"
+    r"(?:\[(?P<place>[0-9]+)\](?:(?:\.(?P<inner>[a-z0-9_]+))?\[(?P<at>[0-9]+)\])?)?"
+    r"(?:\.(?P<part>[a-z0-9_]+))?"
+)
 
 
 class BenchForm(forms.Form):
@@ -48,7 +54,7 @@ class BenchForm(forms.Form):
     @property
     def has_lines(self) -> bool:
         """Whether it may be too long for an address."""
-        return any(isinstance(entry, LinesEntry) for entry in self.entries.values())
+        return any(isinstance(entry, LinesEntry | BlocksEntry) for entry in self.entries.values())
 
     def _untouched(self) -> dict[str, str]:
         """Choices that the address leaves out stand as they do on an empty form.
@@ -124,7 +130,7 @@ class BenchForm(forms.Form):
             return
         message = self.page.in_words(error.message)
         if place and place["place"] is not None:
-            where = self.entries[name].place_words(self.typed[name], int(place["place"]))
+            where = self._where(name, place)
             if place["part"]:
                 where += f", {self.page.label(place['part']).lower()}"
             message = f"{where}: {message}"
@@ -132,6 +138,14 @@ class BenchForm(forms.Form):
         self.add_error(
             name if name in self.fields else None, ValidationError(message, code=code or None)
         )
+
+    def _where(self, name: str, place: re.Match[str]) -> str:
+        entry, text = self.entries[name], self.typed[name]
+        if place["at"] is not None and isinstance(entry, BlocksEntry):
+            return entry.inner_place_words(
+                text, int(place["place"]), place["inner"] or "", int(place["at"])
+            )
+        return entry.place_words(text, int(place["place"]))
 
 
 def entries_of(page: BenchPage) -> dict[str, Entry[Any]]:

@@ -1,14 +1,15 @@
 """Fields of which several are typed at once, and how each declared field is typed."""
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext as _
 
+from advisory.common.bench.blocks import BlocksEntry, takes_blocks
 from advisory.common.bench.entries import (
     ChoiceEntry,
+    DateEntry,
     Entry,
     Line,
     NumberEntry,
@@ -17,11 +18,13 @@ from advisory.common.bench.entries import (
     Typed,
     YesNoEntry,
 )
+from advisory.common.bench.lines import cells_of, line_of, read_line
 from advisory.common.bench.pages import BenchPage
-from advisory.common.bench.typed import Unreadable, typed_cell, typed_quantity, yes_or_no
+from advisory.common.bench.typed import typed_quantity
 from advisory.common.bench.units import Words
 from advisory.common.calculation import (
     ChoiceField,
+    DateField,
     Field,
     ListField,
     NumberField,
@@ -32,9 +35,6 @@ from advisory.common.calculation import (
     YesNoField,
 )
 from advisory.common.quantities import read_quantity
-
-#: What parts the columns of a line: a semicolon as we write it, a tab as a spreadsheet copies it.
-_COLUMN = re.compile(r"[;\t]")
 
 
 class SeveralEntry(QuantityEntry):
@@ -87,57 +87,29 @@ class LinesEntry(Entry[ListField]):
             "spreadsheet will do."
         ) % {"columns": columns}
 
-    @staticmethod
-    def _cells(line: str) -> list[str]:
-        cells = [cell.strip() for cell in _COLUMN.split(line)]
-        return cells if any(cells) else []
-
     def _told(self, text: str, _typed: Typed) -> Any:
-        told = []
-        for number, line in enumerate(text.splitlines(), start=1):
-            cells = self._cells(line)
-            if not cells:
-                continue
-            if len(cells) > len(self.columns):
-                raise Unreadable(
-                    _("Line %(number)d has more than %(most)d columns.")
-                    % {"number": number, "most": len(self.columns)}
-                )
-            try:
-                told.append(
-                    {
-                        column.name: typed_cell(cell, column)
-                        for column, cell in zip(self.columns, cells, strict=False)
-                        if cell
-                    }
-                )
-            except Unreadable as error:
-                raise Unreadable(
-                    _("Line %(number)d: %(what)s") % {"number": number, "what": error.message}
-                ) from error
-        return told
+        return [
+            read_line(line, number, self.columns)
+            for number, line in enumerate(text.splitlines(), start=1)
+            if cells_of(line)
+        ]
 
     def place_words(self, text: str, place: int) -> str:
         """Say which line is meant; empty ones were passed over."""
-        lines = [n for n, line in enumerate(text.splitlines(), start=1) if self._cells(line)]
+        lines = [n for n, line in enumerate(text.splitlines(), start=1) if cells_of(line)]
         return _("Line %(number)d") % {"number": lines[place]}
 
     def example(self, told: Any) -> dict[str, str]:
         """Write a line for each."""
-        return {self.name: "\n".join(self._line(one) for one in told)}
-
-    def _line(self, one: Mapping[str, Any]) -> str:
-        cells = []
-        for column in self.columns:
-            value = one.get(column.name, "")
-            cells.append(yes_or_no(value) if isinstance(value, bool) else str(value))
-        return "; ".join(cells).rstrip("; ")
+        return {self.name: "\n".join(line_of(one, self.columns) for one in told)}
 
 
 def entry_of(page: BenchPage, field: Field, *, asked: bool) -> Entry[Any]:
     """Return how a declared field is typed."""
     if isinstance(field, OneOrListField) and isinstance(field.item, QuantityField):
         return SeveralEntry(page, field.item, asked)
+    if isinstance(field, ListField) and takes_blocks(field):
+        return BlocksEntry(page, field, asked)
     if isinstance(field, ListField) and isinstance(field.item, ObjectField):
         return LinesEntry(page, field, asked)
     if isinstance(field, QuantityField):
@@ -150,4 +122,6 @@ def entry_of(page: BenchPage, field: Field, *, asked: bool) -> Entry[Any]:
         return YesNoEntry(page, field, asked)
     if isinstance(field, TextField):
         return TextEntry(page, field, asked)
+    if isinstance(field, DateField):
+        return DateEntry(page, field, asked)
     raise TypeError(f"{page.calculator.name}: nobody can type {field.name} on a page yet")
