@@ -180,6 +180,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "advisory.plans.tasks.refresh_all_plans",
         "schedule": crontab(hour="2", minute="10"),
     },
+    "oil-choices-at-night": {
+        "task": "advisory.lubrication.tasks.refresh_all_choices",
+        "schedule": crontab(hour="2", minute="50"),
+    },
     "left-photos-at-night": {
         "task": "advisory.findings.tasks.drop_old_photos",
         "schedule": crontab(hour="3", minute="40"),

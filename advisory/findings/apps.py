@@ -10,4 +10,4 @@ class FindingsConfig(AppConfig):
 
     def ready(self) -> None:
         """Connect the receivers."""
-        from advisory.findings import receivers  # noqa: F401
+        from advisory.findings import measured, receivers  # noqa: F401

@@ -1,18 +1,25 @@
-"""Advice on many units at once, and keeping what was said."""
+"""Advice on when to change the oil: on many units at once, and keeping what was said."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
-from django.db.models import Max
-from django.utils import timezone
-
-from advisory.lubrication.adapters import METHOD, METHOD_VERSION, IntervalAdvice, advise
+from advisory.lubrication.adapters import (
+    METHOD,
+    METHOD_VERSION,
+    IntervalAdvice,
+    advise,
+    interval_record,
+    intervals_of_records,
+)
+from advisory.lubrication.keeping import AdviceMethod, Told, keep
 from advisory.lubrication.models import OilAdvice
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.lubrication.situation import situations_of
 from advisory.people.clock import today_of
 from advisory.register.models import Unit
 from advisory.usage.queries import UnitUse, unit_uses_of
+
+OIL_CHANGE = AdviceMethod(METHOD, METHOD_VERSION, interval_record, intervals_of_records)
 
 
 def advise_many(
@@ -39,36 +46,11 @@ def advise_many(
 
 
 def keep_advice(advices: Mapping[int, IntervalAdvice]) -> int:
-    """Keep the advice that differs from what was said last, and say how many that was."""
-    said = latest_digests(advices)
-    now = timezone.now()
-    rows = [
-        OilAdvice(
-            unit_id=unit_id,
-            computed_at=now,
-            method=METHOD,
-            method_version=METHOD_VERSION,
-            inputs=advice.inputs,
-            result=advice.result,
-            digest=advice.digest,
-        )
-        for unit_id, advice in advices.items()
-        if said.get(unit_id) != advice.digest
-    ]
-    OilAdvice.objects.bulk_create(rows)
-    return len(rows)
-
-
-def latest_digests(unit_ids: Iterable[int]) -> dict[int, str]:
-    """Return the digest of the advice that was kept last for each unit, in one query."""
-    newest = (
-        OilAdvice.objects.filter(unit__in=list(unit_ids), method=METHOD)
-        .order_by()
-        .values("unit_id")
-        .annotate(newest=Max("pk"))
-        .values("newest")
+    """Keep the advice that says something else than what was said last; return how many."""
+    return keep(
+        OIL_CHANGE,
+        [Told(unit_id, advice.inputs, advice.result) for unit_id, advice in advices.items()],
     )
-    return dict(OilAdvice.objects.filter(pk__in=newest).values_list("unit_id", "digest"))
 
 
 def latest_advice(unit: Unit) -> OilAdvice | None:

@@ -49,7 +49,7 @@ def explain(advice: OilAdvice, prefs: Preferences) -> Explained:
     """Put kept advice on the oil-change interval in words."""
     result: Mapping[str, Any] = advice.result
     assumed = list(result["assumed"])
-    fitted = advice.inputs["filtration"]
+    fitted = result["filtration"]
     capacity = result["filter_change_distance"]
     return Explained(
         answer=_("%(far)s or %(time)s, whichever comes first")

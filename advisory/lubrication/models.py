@@ -131,10 +131,16 @@ class OilAdvice(models.Model):
     method_version = models.CharField(max_length=20)
     inputs: Any = models.JSONField()
     result: Any = models.JSONField()
-    # over inputs, method and result: the same advice is kept once
+    # over method and result: the same advice is kept once
     digest = models.CharField(max_length=64)
+    # what moved it against the one before: names with the figures before and after
+    moved_by: Any = models.JSONField(default=list)
+    # it rests on what the owner has told nobody else
+    owner_alone = models.BooleanField(default=False)
 
-    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+    access: ClassVar[Access] = Access(
+        owner="unit__owner", workshop="unit__workshop", workshop_where={"owner_alone": False}
+    )
 
     class Meta:
         ordering = ["unit_id", "-computed_at", "-id"]

@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Q, QuerySet
 
 from advisory.lubrication.enums import Filtration, ServiceKind
-from advisory.lubrication.models import Lubricant, OilArrangement, OilService
+from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -107,3 +107,13 @@ def lubricants_for(
     if in_use is None:
         return allowed
     return Lubricant.objects.filter(Q(pk__in=allowed.values("pk")) | Q(pk=in_use.pk))
+
+
+#: How many changes of an advice are told; one more is read, to say what the oldest came from.
+CHANGES_TOLD = 12
+
+
+def advice_history(unit: Unit, by: Person, method: str) -> list[OilAdvice]:
+    """Return the last changes of one method's advice that a person may see, the newest first."""
+    rows = rules.scope(by, Permission.VIEW_USE, OilAdvice.objects.all())
+    return list(rows.filter(unit=unit, method=method).order_by("-pk")[: CHANGES_TOLD + 1])

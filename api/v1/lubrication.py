@@ -184,13 +184,30 @@ class AdviceSerializer(serializers.ModelSerializer[OilAdvice]):
 
     class Meta:
         model = OilAdvice
-        fields = ("id", "unit", "computed_at", "method", "method_version", "inputs", "result")
+        fields = (
+            "id",
+            "unit",
+            "computed_at",
+            "method",
+            "method_version",
+            "inputs",
+            "result",
+            "moved_by",
+        )
+        extra_kwargs = {
+            "moved_by": {"help_text": "What moved it: names with what stood before and after."}
+        }
 
 
 class AdviceViewSet(mixins.ListModelMixin, Scoped):
-    """The advice given on units, the newest first."""
+    """The advice given on units, a row for each change, the newest first."""
 
     permission = Permission.VIEW_USE
     queryset = OilAdvice.objects.order_by("-computed_at", "-pk")
     serializer_class = AdviceSerializer
-    filterset_fields = ("unit", "method")
+    filterset_fields = {
+        "unit": ["exact"],
+        "method": ["exact"],
+        "method_version": ["exact"],
+        "computed_at": ["gte", "lt"],
+    }

@@ -2,8 +2,29 @@
 
 from advisory.engineering.oil_change import METHOD, METHOD_VERSION
 from advisory.lubrication.adapters.assumed import STAND_INS
-from advisory.lubrication.adapters.interval import IntervalAdvice, advise, case_of
-from advisory.lubrication.adapters.method import MethodTable, method_tables
+from advisory.lubrication.adapters.choice import (
+    AskedOtherwise,
+    ChoiceCase,
+    LeftOut,
+    choice_case,
+    choice_key,
+    choice_oils,
+    choice_record,
+    choice_result,
+    choices_of_records,
+    choose,
+    pipe_sizes,
+    pressure_of,
+    with_oils,
+)
+from advisory.lubrication.adapters.interval import (
+    IntervalAdvice,
+    advise,
+    case_of,
+    interval_record,
+    intervals_of_records,
+)
+from advisory.lubrication.adapters.method import MethodTable, choice_tables, method_tables
 from advisory.lubrication.adapters.oils import (
     CatalogueOil,
     catalogue,
@@ -16,14 +37,30 @@ __all__ = [
     "METHOD",
     "METHOD_VERSION",
     "STAND_INS",
+    "AskedOtherwise",
     "CatalogueOil",
+    "ChoiceCase",
     "IntervalAdvice",
+    "LeftOut",
     "MethodTable",
     "advise",
     "case_of",
     "catalogue",
+    "choice_case",
+    "choice_key",
+    "choice_oils",
+    "choice_record",
+    "choice_result",
+    "choice_tables",
+    "choices_of_records",
+    "choose",
     "grades_made",
     "grades_of",
+    "interval_record",
+    "intervals_of_records",
     "method_tables",
+    "pipe_sizes",
+    "pressure_of",
     "viscosity_index_of",
+    "with_oils",
 ]

@@ -1,22 +1,19 @@
 """The oil-change interval of a unit: from what is known of it to advice that is kept."""
 
-import hashlib
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from math import floor, log10
 from typing import Any
 
+from advisory.engineering.errors import OutOfRange
+from advisory.engineering.oil_change import Filtration as FiltrationWord
 from advisory.engineering.oil_change import (
-    METHOD,
-    METHOD_VERSION,
     OilChangeCase,
     OilChangeInterval,
     ServiceClass,
     oil_change_intervals,
     reasons_for,
 )
-from advisory.engineering.oil_change import Filtration as FiltrationWord
 from advisory.engineering.oil_change import Roads as RoadsWord
 from advisory.lubrication.adapters.assumed import (
     GEARBOX_TEMPERATURE_C,
@@ -65,14 +62,6 @@ class IntervalAdvice:
     assumed: tuple[str, ...]
     inputs: Mapping[str, Any]
     result: Mapping[str, Any]
-
-    @property
-    def digest(self) -> str:
-        """Tell one advice from another: over inputs, method, its version and the result."""
-        said = json.dumps(
-            [METHOD, METHOD_VERSION, self.inputs, self.result], sort_keys=True, default=str
-        )
-        return hashlib.sha256(said.encode()).hexdigest()
 
 
 def advise(situations: Sequence[Situation]) -> list[IntervalAdvice]:
@@ -139,6 +128,29 @@ def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
     return case, tuple(assumed)
 
 
+def interval_record(inputs: Mapping[str, Any], result: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what is named when an interval moves: its inputs, and what had to be assumed."""
+    return {**inputs, "assumed": list(result["assumed"])}
+
+
+def intervals_of_records(
+    records: Sequence[Mapping[str, Any]],
+) -> list[Mapping[str, Any] | None]:
+    """Compute what is kept of such records; None where a version knew other things."""
+    try:
+        cases = [
+            OilChangeCase(**{name: value for name, value in record.items() if name != "assumed"})
+            for record in records
+        ]
+        results = oil_change_intervals(cases)
+    except (TypeError, OutOfRange):
+        return [None] * len(records)
+    return [
+        _advice(case, tuple(record["assumed"]), result).result
+        for record, case, result in zip(records, cases, results, strict=True)
+    ]
+
+
 def _service_class(situation: Situation) -> ServiceClass:
     if situation.kind in GEARED:
         return "gearbox"
@@ -154,6 +166,7 @@ def _advice(
     months = max(1, floor(result.months))
     reasons = tuple({"code": r.code, **r.values} for r in reasons_for(result))
     kept = {
+        "filtration": case.filtration,
         "distance": result.distance,
         "running_time": result.running_time,
         "months": months,

@@ -7,6 +7,8 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from advisory.engineering.oil_change import ASSUMPTIONS, Assumption
+from advisory.engineering.oil_choice import ALLOWABLE_FILM
+from advisory.engineering.oil_choice import ASSUMPTIONS as CHOICE_ASSUMPTIONS
 from advisory.lubrication.adapters.assumed import STAND_INS
 
 
@@ -42,6 +44,34 @@ def method_tables() -> list[MethodTable]:
             _rows(STAND_INS),
         ),
     ]
+
+
+def choice_tables() -> list[MethodTable]:
+    """Return the tables of the oil choice."""
+    temperatures = [row for row in STAND_INS if row.name in _TEMPERATURES]
+    return [
+        MethodTable(
+            _("Figures of the computation"),
+            _("What a film and a cold start are held to, and what is taken where nobody knows."),
+            _rows(CHOICE_ASSUMPTIONS),
+        ),
+        MethodTable(
+            _("The least film"),
+            _("The stricter of the two rules counts; D is the journal's diameter."),
+            [
+                MethodRow(figure, str(_("Least film of a journal bearing.")), source)
+                for figure, source in ALLOWABLE_FILM
+            ],
+        ),
+        MethodTable(
+            _("Temperatures of the oil"),
+            _("Where nobody has measured a warm run."),
+            _rows(temperatures),
+        ),
+    ]
+
+
+_TEMPERATURES = frozenset({"sump_temperature_not_known", "gearbox_temperature_not_known"})
 
 
 def _rows(assumptions: Sequence[Assumption]) -> list[MethodRow]:

@@ -1,4 +1,4 @@
-"""Forms of the lubrication app; what is typed stays when something is refused."""
+"""Forms that keep something: arrangements, oils, services."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Pages of the lubrication app."""
+"""Pages of a unit's oil: how it is oiled, why this interval, what was done, which oils."""
 
 from typing import Any
 
@@ -17,7 +17,8 @@ from advisory.lubrication.advice import advise_and_keep
 from advisory.lubrication.explain import explain
 from advisory.lubrication.forms import ArrangementForm, LubricantForm, ServiceForm
 from advisory.lubrication.models import OilArrangement, OilService
-from advisory.lubrication.queries import lubricants_for, oil_of
+from advisory.lubrication.queries import advice_history, lubricants_for, oil_of
+from advisory.lubrication.story import story_of
 from advisory.lubrication.words import arrangement_figures, oil_figures, show_oil
 from advisory.people import rules
 from advisory.people.models import Person
@@ -75,10 +76,12 @@ def advice(request: HttpRequest, pk: int) -> HttpResponse:
     by = reader(request)
     unit = _unit(by, Permission.VIEW_USE, pk)
     kept = advise_and_keep(unit)
+    prefs = preferences_of(by)
     context = {
         "unit": unit,
         "advice": kept,
-        "explained": explain(kept, preferences_of(by)),
+        "explained": explain(kept, prefs),
+        "story": story_of(advice_history(unit, by, kept.method), prefs, geared=False),
         "changes": rules.may(by, Permission.CHANGE_UNIT, unit),
     }
     return render(request, "lubrication/advice.html", context)

@@ -1,0 +1,139 @@
+"""Keeping what was said: one row for each change of an advice, with what moved it."""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max, QuerySet
+from django.utils import timezone
+
+from advisory.lubrication.models import OilAdvice
+from advisory.lubrication.sameness import Compute, Record, moved_by, says_the_same
+from advisory.register.models import Unit
+
+Place = tuple[int, bool]
+
+
+@dataclass(frozen=True)
+class Told:
+    """An advice as it is told: its inputs and its result are plain values, as JSON has them.
+
+    `owner_alone`: it rests on what the owner has told nobody else.
+    """
+
+    unit_id: int
+    inputs: Record
+    result: Record
+    owner_alone: bool = False
+
+    @property
+    def place(self) -> Place:
+        """Where it stands in the history: what the owner alone is told has its own."""
+        return self.unit_id, self.owner_alone
+
+
+@dataclass(frozen=True)
+class AdviceMethod:
+    """A method whose advice is kept.
+
+    `record` makes of an advice's inputs and result what is named when it moves, and `compute`
+    makes of such records what the method as it stands says.
+    """
+
+    name: str
+    version: str
+    record: Callable[[Record, Record], Record]
+    compute: Compute
+
+    def digest(self, result: Record) -> str:
+        """Tell one advice from another: over method, its version and the result."""
+        said = json.dumps([self.name, self.version, result], sort_keys=True, default=str)
+        return hashlib.sha256(said.encode()).hexdigest()
+
+
+def keep(method: AdviceMethod, tellings: Sequence[Told]) -> int:
+    """Keep what says something else than what was said last, and say how many that was.
+
+    Inputs that moved nothing make no new row.
+    """
+    if not _new_rows(method, tellings):
+        return 0
+    with transaction.atomic():
+        # two that show the same page at once keep it once
+        keys = {told.unit_id for told in tellings}
+        units = Unit.objects.select_for_update(of=("self",), no_key=True)
+        list(units.filter(pk__in=keys).order_by("pk").values_list("pk"))
+        rows = _new_rows(method, tellings)
+        OilAdvice.objects.bulk_create(rows)
+    return len(rows)
+
+
+def latest(method: str, unit_ids: Iterable[int]) -> QuerySet[OilAdvice]:
+    """Return what was kept last for each unit, for all and for its owner alone."""
+    newest = (
+        OilAdvice.objects.filter(unit__in=list(unit_ids), method=method)
+        .order_by()
+        .values("unit_id", "owner_alone")
+        .annotate(newest=Max("pk"))
+        .values("newest")
+    )
+    return OilAdvice.objects.filter(pk__in=newest)
+
+
+def _new_rows(method: AdviceMethod, tellings: Sequence[Told]) -> list[OilAdvice]:
+    last = latest(method.name, {told.unit_id for told in tellings})
+    said = {
+        (unit_id, alone): digest
+        for unit_id, alone, digest in last.values_list("unit_id", "owner_alone", "digest")
+    }
+    digests = [method.digest(told.result) for told in tellings]
+    new = [
+        (told, digest)
+        for told, digest in zip(tellings, digests, strict=True)
+        if said.get(told.place) != digest
+    ]
+    if not new:
+        return []
+    again = {told.unit_id for told, _digest in new if told.place in said}
+    before = {(row.unit_id, row.owner_alone): row for row in last.filter(unit__in=again)}
+    now = timezone.now()
+    rows = (_row(method, told, digest, before.get(told.place)) for told, digest in new)
+    kept = [row for row in rows if row is not None]
+    for row in kept:
+        row.computed_at = now
+    return kept
+
+
+def _row(
+    method: AdviceMethod, told: Told, digest: str, before: OilAdvice | None
+) -> OilAdvice | None:
+    inputs, result = as_kept(told.inputs), as_kept(told.result)
+    moved: list[dict[str, Any]] = []
+    if before is not None:
+        if before.method_version == method.version and says_the_same(before.result, result):
+            return None
+        moved = moved_by(
+            method.record(before.inputs, before.result),
+            method.record(inputs, result),
+            said_before=before.result,
+            versions=(before.method_version, method.version),
+            compute=method.compute,
+        )
+    return OilAdvice(
+        unit_id=told.unit_id,
+        method=method.name,
+        method_version=method.version,
+        inputs=inputs,
+        result=result,
+        digest=digest,
+        owner_alone=told.owner_alone,
+        moved_by=moved,
+    )
+
+
+def as_kept(values: Record) -> Any:
+    """Return values as they come back from the database: lists for tuples."""
+    return json.loads(json.dumps(values))
