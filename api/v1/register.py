@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, status
 from rest_framework.decorators import action
@@ -141,7 +142,10 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
     positions = PositionSerializer(many=True)
     instructions = InstructionSerializer(many=True, read_only=True)
     workshop = ScopedRelatedField(
-        permission=Permission.REGISTER_UNIT, queryset=Organisation.objects.all()
+        permission=Permission.REGISTER_UNIT,
+        queryset=Organisation.objects.all(),
+        allow_null=True,
+        help_text="Null for a starter design, which nobody writes here.",
     )
 
     class Meta:
@@ -160,6 +164,12 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
             "instructions",
         )
         read_only_fields = ("id", "version")
+
+    def validate_workshop(self, workshop: Organisation | None) -> Organisation:
+        """Refuse to leave it open whose design it is."""
+        if workshop is None:
+            raise serializers.ValidationError(_("Name the workshop whose design it is."))
+        return workshop
 
 
 class DesignViewSet(mixins.CreateModelMixin, ScopedReadViewSet):

@@ -1,7 +1,9 @@
 """Odometers, readings, logbooks, lay-ups."""
 
+from datetime import date
 from typing import Any
 
+from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, status
 from rest_framework.decorators import action
@@ -44,7 +46,14 @@ class OdometerSerializer(serializers.ModelSerializer[Odometer]):
             "predecessor_showed",
             "confirm",
         )
-        extra_kwargs = {"fitted_on": {"required": True, "allow_null": False}}
+        # the first instrument of a car was there from the beginning, and has no day
+        extra_kwargs = {name: {"required": True} for name in ("unit", "digits", "fitted_on")}
+
+    def validate_fitted_on(self, day: date | None) -> date:
+        """Refuse to leave the day open."""
+        if day is None:
+            raise serializers.ValidationError(_("Say on which day it was fitted."))
+        return day
 
 
 class OdometerViewSet(mixins.CreateModelMixin, ScopedReadViewSet):

@@ -120,3 +120,44 @@ def test_unknown_route_of_the_api_is_a_problem(calling: Calling, owner: Person) 
 
 def test_wrong_method_is_a_problem(calling: Calling, whole_unit: Unit, owner: Person) -> None:
     problem_of(calling(owner).delete(f"/api/v1/units/{whole_unit.pk}/"), 405)
+
+
+def test_odometer_that_is_half_described_names_what_is_missing(
+    calling: Calling, whole_unit: Unit, car: Car, owner: Person
+) -> None:
+    said = {"car": car.pk, "fitted_on": None}
+    problem = problem_of(calling(owner).post("/api/v1/odometers/", said, format="json"), 400)
+    assert {error["field"] for error in problem["errors"]} == {"unit", "digits", "fitted_on"}
+    assert car.odometers.count() == 1
+
+
+def test_design_of_nobody_is_not_written(
+    calling: Calling, whole_unit: Unit, manager: Person
+) -> None:
+    said = {"workshop": None, "kind": "engine", "name": "Two-stroke", "positions": []}
+    problem = problem_of(calling(manager).post("/api/v1/designs/", said, format="json"), 400)
+    assert "workshop" in {error["field"] for error in problem["errors"]}
+
+
+def test_finding_asks_about_figure_and_reading_apart(
+    calling: Calling, whole_unit: Unit, car: Car, owner: Person
+) -> None:
+    client = calling(owner)
+    before = {"car": car.pk, "date": "2024-05-01", "shown": 45_210}
+    assert client.post("/api/v1/readings/", before, format="json").status_code == 201
+    place = whole_unit.design.positions.get(name="Floating thrust washer")
+    said = {
+        "unit": whole_unit.pk,
+        "position": place.pk,
+        "seen_on": "2024-05-02",
+        "text": "It ticks.",
+        "measured": "17 mm",
+        "shown": 45_120,
+    }
+    for field, answer in (("measurement", "confirm"), ("shown", "confirm_shown")):
+        problem = problem_of(client.post("/api/v1/findings/", said, format="json"), 409)
+        assert [error["field"] for error in problem["errors"]] == [field]
+        assert not Finding.objects.exists()
+        said[answer] = True
+    assert client.post("/api/v1/findings/", said, format="json").status_code == 201
+    assert Reading.objects.get(shown=45_120).confirmed
