@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -97,10 +97,12 @@ def _new_rows(method: AdviceMethod, tellings: Sequence[Told]) -> list[OilAdvice]
     ]
     if not new:
         return []
-    again = {told.unit_id for told, _digest in new if told.place in said}
-    before = {(row.unit_id, row.owner_alone): row for row in last.filter(unit__in=again)}
+    before = {
+        (row.unit_id, row.owner_alone): row
+        for row in last.filter(unit__in={told.unit_id for told, _digest in new})
+    }
     now = timezone.now()
-    rows = (_row(method, told, digest, before.get(told.place)) for told, digest in new)
+    rows = (_row(method, told, digest, before) for told, digest in new)
     kept = [row for row in rows if row is not None]
     for row in kept:
         row.computed_at = now
@@ -108,13 +110,20 @@ def _new_rows(method: AdviceMethod, tellings: Sequence[Told]) -> list[OilAdvice]
 
 
 def _row(
-    method: AdviceMethod, told: Told, digest: str, before: OilAdvice | None
+    method: AdviceMethod, told: Told, digest: str, said: Mapping[Place, OilAdvice]
 ) -> OilAdvice | None:
     inputs, result = as_kept(told.inputs), as_kept(told.result)
+    before = said.get(told.place)
+    if (
+        before is not None
+        and before.method_version == method.version
+        and says_the_same(before.result, result)
+    ):
+        return None
+    # the first that only the owner is told came from what all were told
+    before = before or said.get((told.unit_id, False))
     moved: list[dict[str, Any]] = []
     if before is not None:
-        if before.method_version == method.version and says_the_same(before.result, result):
-            return None
         moved = moved_by(
             method.record(before.inputs, before.result),
             method.record(inputs, result),

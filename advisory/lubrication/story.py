@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Kind, Preferences, in_words, number_in_words
-from advisory.engineering.oil_choice import METHOD as OIL_CHOICE
+from advisory.lubrication.adapters.engineering import METHOD as OIL_CHOICE
 from advisory.lubrication.choice.words import listed, span_words
 from advisory.lubrication.film_words import celsius_words, flow_words
 from advisory.lubrication.models import OilAdvice
@@ -38,11 +38,11 @@ class Chapter:
 def story_of(rows: Sequence[OilAdvice], prefs: Preferences, *, geared: bool) -> list[Chapter]:
     """Tell the history of one method's advice on a unit; rows with the newest first.
 
-    What the owner alone was told has a history of its own beside what all were told.
+    What the owner alone was told has a history of its own, which began with what all were told.
     """
     chapters = []
     for place, row in enumerate(rows):
-        earlier = next((r for r in rows[place + 1 :] if r.owner_alone == row.owner_alone), None)
+        earlier = _before(row, rows[place + 1 :])
         names = row.result.get("names", {})
         chapters.append(
             Chapter(
@@ -54,6 +54,12 @@ def story_of(rows: Sequence[OilAdvice], prefs: Preferences, *, geared: bool) -> 
             )
         )
     return chapters
+
+
+def _before(row: OilAdvice, older: Sequence[OilAdvice]) -> OilAdvice | None:
+    """Return what a row is held against: of its own history, or else what all were told."""
+    own = next((each for each in older if each.owner_alone == row.owner_alone), None)
+    return own or next((each for each in older if not each.owner_alone), None)
 
 
 def _worth_saying(moved_by: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:

@@ -8,7 +8,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from advisory.engineering.oil_choice import METHOD, METHOD_VERSION, STATES, FilmVerdict
+from advisory.lubrication.adapters.engineering import METHOD, METHOD_VERSION, STATES, FilmVerdict
 from advisory.lubrication.choice.judging import choose_for
 from advisory.people.rules import Permission
 from advisory.register.models import Unit

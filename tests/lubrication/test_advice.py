@@ -252,7 +252,7 @@ def test_estimate_that_drifts_makes_no_new_advice(engine: Unit) -> None:
 
 
 def test_explained_advice_names_the_limit_and_the_filters(engine: Unit) -> None:
-    arrange(engine, Filtration.BYPASS, beta_ratio=10.0)
+    arrange(engine, Filtration.BYPASS, beta_ratio=10.0, sump_volume=2.5e-3)
     keep_advice(advise_many([engine]))
     kept = latest_advice(engine)
     said = explain(kept, Preferences(distance="km"))

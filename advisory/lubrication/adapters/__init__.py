@@ -3,16 +3,18 @@
 from advisory.engineering.oil_change import METHOD, METHOD_VERSION
 from advisory.lubrication.adapters.assumed import STAND_INS
 from advisory.lubrication.adapters.choice import (
+    choice_record,
+    choice_result,
+    choices_of_records,
+    choose,
+)
+from advisory.lubrication.adapters.choice_case import (
     AskedOtherwise,
     ChoiceCase,
     LeftOut,
     choice_case,
     choice_key,
     choice_oils,
-    choice_record,
-    choice_result,
-    choices_of_records,
-    choose,
     pipe_sizes,
     pressure_of,
     with_oils,

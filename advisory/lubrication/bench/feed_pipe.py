@@ -86,6 +86,7 @@ METHOD = Method(
         _("Oil so cold that it no longer flows as a liquid."),
     ),
     checks=_checks,
+    further=((_("How oils are chosen with it"), "lubrication:choice_figures"),),
 )
 
 PAGE = BenchPage(

@@ -7,7 +7,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import Preferences
-from advisory.engineering.oil_choice import FilmVerdict, State
+from advisory.lubrication.adapters.engineering import FilmVerdict, State
 from advisory.lubrication.adapters.interval import GEARED
 from advisory.lubrication.choice.judging import Chosen
 from advisory.lubrication.choice.warnings import bronze_at, state_now
@@ -117,7 +117,7 @@ class ChoiceAnswer:
                 "state": STATE_WORDS[self.state]
             }
         return _(
-            "So it does up to the wear limit; with the running clearance %(state)s %(oils)s would "
+            "That holds up to the wear limit; with the running clearance %(state)s, %(oils)s would "
             "do."
         ) % {"state": STATE_WORDS[self.state], "oils": now}
 

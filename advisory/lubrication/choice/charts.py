@@ -5,7 +5,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common.charts import Chart, Mark, Series
 from advisory.common.quantities import TEMPERATURE, Preferences, from_si
-from advisory.engineering.oil_choice import ChoiceOil, State, assumed, films
+from advisory.lubrication.adapters.engineering import ChoiceOil, State, assumed, films
 from advisory.lubrication.choice.judging import Chosen
 from advisory.lubrication.choice.warnings import state_now
 from advisory.lubrication.choice.words import STATE_WORDS

@@ -7,7 +7,7 @@ from typing import Literal
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import number_in_words
-from advisory.engineering.handbook_grades import HandbookGrade, handbook_grade
+from advisory.lubrication.adapters.engineering import HandbookGrade, handbook_grade
 from advisory.lubrication.choice.tables import ChoiceShown, OilRow
 
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
-from advisory.engineering.oil_choice import METHOD, METHOD_VERSION, OilChoice
 from advisory.lubrication.adapters import (
     AskedOtherwise,
     ChoiceCase,
@@ -18,6 +17,7 @@ from advisory.lubrication.adapters import (
     choose,
     with_oils,
 )
+from advisory.lubrication.adapters.engineering import METHOD, METHOD_VERSION, OilChoice
 from advisory.lubrication.choice.ground import ChoiceGround, grounds_of
 from advisory.lubrication.keeping import AdviceMethod, Told, as_kept, keep, latest
 from advisory.lubrication.models import Lubricant, OilAdvice

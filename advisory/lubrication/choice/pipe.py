@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common.charts import Chart, Mark, Series
 from advisory.common.quantities import Preferences, number_in_words
-from advisory.engineering.oil_choice import (
+from advisory.lubrication.adapters.engineering import (
     ChoiceBearing,
     ChoicePipe,
     OilChoiceCase,

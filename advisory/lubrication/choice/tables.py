@@ -8,8 +8,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import in_words, number_in_words
-from advisory.engineering.metals import PRESSURE_VELOCITY_SOURCE
-from advisory.engineering.oil_choice import FilmVerdict
+from advisory.lubrication.adapters.engineering import PRESSURE_VELOCITY_SOURCE, FilmVerdict
 from advisory.lubrication.choice.answer import ChoiceAnswer
 from advisory.lubrication.choice.warnings import bronze_at, oils_named
 from advisory.lubrication.choice.words import (

@@ -6,8 +6,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Preferences
-from advisory.engineering.oil_choice import assumed
 from advisory.lubrication.adapters import ChoiceCase, LeftOut
+from advisory.lubrication.adapters.engineering import assumed
 from advisory.lubrication.choice.words import MISSING_WORDS, listed
 from advisory.lubrication.film_words import celsius_words, film_words, pressure_words
 from advisory.lubrication.words import Assumed

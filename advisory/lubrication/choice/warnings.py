@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import Preferences, in_words
-from advisory.engineering.oil_choice import FilmVerdict, State
+from advisory.lubrication.adapters.engineering import FilmVerdict, State
 from advisory.lubrication.adapters.interval import GEARED
 from advisory.lubrication.choice.judging import Chosen
 from advisory.lubrication.choice.words import STATE_WORDS, listed

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Preferences, number_in_words
-from advisory.engineering.oil_choice import FilmVerdict, OilChoice, assumed
 from advisory.lubrication.adapters import CatalogueOil, catalogue
+from advisory.lubrication.adapters.engineering import FilmVerdict, OilChoice, assumed
 from advisory.lubrication.enums import OilFamily
 from advisory.lubrication.film_words import celsius_words, film_words, seconds_words
 

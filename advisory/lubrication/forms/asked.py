@@ -21,7 +21,7 @@ from advisory.common.quantities import (
     read_number,
     read_typed,
 )
-from advisory.engineering.viscosity import TEMPERATURE_RANGE_C
+from advisory.lubrication.adapters.engineering import TEMPERATURE_RANGE_C
 from advisory.lubrication.film_words import KELVIN
 from advisory.people.enums import SmallLengthUnit
 

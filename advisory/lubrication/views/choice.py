@@ -7,12 +7,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_GET
 
-from advisory.engineering.errors import OutOfRange
-from advisory.engineering.oil_choice import METHOD, METHOD_VERSION
 from advisory.lubrication.adapters import AskedOtherwise, choice_tables
+from advisory.lubrication.adapters.engineering import METHOD, METHOD_VERSION, OutOfRange
 from advisory.lubrication.choice.charts import charts_of
 from advisory.lubrication.choice.handbook import HandbookShown, show_handbook
 from advisory.lubrication.choice.judging import Chosen, choose_for
+from advisory.lubrication.choice.method import METHOD_TOLD
 from advisory.lubrication.choice.pipe import (
     bearing_choices,
     known_of,
@@ -132,5 +132,6 @@ def _oils(chosen: Chosen) -> list[tuple[str, str]]:
 @login_required
 @require_GET
 def choice_figures(request: HttpRequest) -> HttpResponse:
-    """Print every figure of the oil choice that was set rather than derived, with its source."""
-    return render(request, "lubrication/choice_figures.html", {"tables": choice_tables()})
+    """Tell how oils are chosen, with every figure that was set and where it comes from."""
+    context = {"tables": choice_tables(), "method": METHOD_TOLD}
+    return render(request, "lubrication/choice_figures.html", context)
