@@ -176,6 +176,10 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
+    "season-at-night": {
+        "task": "advisory.usage.tasks.learn_season",
+        "schedule": crontab(hour="1", minute="50"),
+    },
     "plans-at-night": {
         "task": "advisory.plans.tasks.refresh_all_plans",
         "schedule": crontab(hour="2", minute="10"),

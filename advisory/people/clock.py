@@ -1,7 +1,7 @@
 """What day it is for a person: a due date and a reading's date are local."""
 
 import zoneinfo
-from datetime import date
+from datetime import date, timedelta
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
@@ -41,3 +41,26 @@ def require_past_day(day: date, *, by: Person | None, field: str = "date") -> No
             field=field,
             code="early_date",
         )
+
+
+FARTHEST_AHEAD = timedelta(days=731)  # nobody plans a lay-up further ahead
+
+
+def require_near_day(day: date, *, by: Person | None, field: str = "date") -> None:
+    """Refuse a day farther ahead than anybody plans, or before motor cars.
+
+    Raises
+    ------
+    Refused
+        Saying which day it is there.
+    """
+    today = today_of(by)
+    if day > today + FARTHEST_AHEAD:
+        raise Refused(
+            _("That is more than two years ahead: today is %(today)s. Enter a nearer day.")
+            % {"today": formats.date_format(today, "j F Y")},
+            field=field,
+            code="far_date",
+        )
+    if day <= today:
+        require_past_day(day, by=by, field=field)

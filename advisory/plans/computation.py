@@ -126,6 +126,17 @@ def was_in_time(due: Due, day: date, distance: float | None) -> bool | None:
     return not is_late(due, day, distance)
 
 
+def is_reached(due: Due, standing: Standing) -> bool:
+    """Say whether the due point is reached for certain: by the calendar, or by a reading."""
+    if due.date is not None and standing.today >= due.date:
+        return True
+    return (
+        due.distance is not None
+        and standing.distance is not None
+        and standing.distance >= due.distance
+    )
+
+
 def first_day(due: Due, forecast: date | None) -> date | None:
     """Return the day on which the first limit is expected to be met."""
     return min((day for day in (due.date, forecast) if day is not None), default=None)

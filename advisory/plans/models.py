@@ -47,6 +47,11 @@ class PlanItem(models.Model):
     due_date = models.DateField(null=True, blank=True)
     # the day on which the first of the limits is expected to be met
     forecast_date = models.DateField(null=True, blank=True)
+    # the days before which, and after which, that is hardly so: chances of 10 and 90 %
+    forecast_first = models.DateField(null=True, blank=True)
+    forecast_last = models.DateField(null=True, blank=True)
+    # the forecast is too wide to plan by, and a reading is worth more than a reminder
+    asks_for_reading = models.BooleanField(default=False)
     limited_by = models.CharField(max_length=20, choices=DueBy.choices, blank=True)
     state = models.CharField(max_length=8, choices=DueState.choices, default=DueState.AHEAD)
     # structured, rendered in the reader's units: [{"code": ..., values in SI}]

@@ -44,6 +44,11 @@ def plans_of(units: Sequence[Unit]) -> dict[int, list[PlanItem]]:
     return {pk: sorted(items, key=urgency) for pk, items in plans.items()}
 
 
+def items_asking_for_reading() -> "QuerySet[PlanItem]":
+    """Return the items of which only a reading can tell how near they are."""
+    return PlanItem.objects.filter(asks_for_reading=True)
+
+
 @dataclass(frozen=True)
 class Halt:
     """A figure that says: don't run it. It stands until it is put right, whoever answered."""

@@ -13,13 +13,16 @@ from advisory.plans.computation import (
     Standing,
     due_of,
     first_day,
+    is_reached,
     state_of,
     was_in_time,
 )
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.gathering import Known
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.spread import Spread, spread_of
 from advisory.plans.work import WORKS, Asked, Facts, Reason, Work
+from advisory.usage.queries import dates_reached_of
 
 SECONDS_AN_HOUR = 3600.0
 RECKONED = (
@@ -32,6 +35,9 @@ RECKONED = (
     "due_hours",
     "due_date",
     "forecast_date",
+    "forecast_first",
+    "forecast_last",
+    "asks_for_reading",
     "limited_by",
     "state",
     "reasons",
@@ -47,15 +53,54 @@ class Outcome:
     done: list[WorkDone] = field(default_factory=list)
 
 
+@dataclass
+class _Open:
+    """An item on its way: its anchor stands, its forecast and its state are still to come."""
+
+    item: PlanItem
+    known: Known
+    work: Work
+    facts: Facts
+    before: list[object] | None
+    asked: Asked
+    anchor: Anchor
+    due: Due
+
+
 def reckon(known: Known) -> Outcome:
     """Reckon the whole plan of a unit."""
-    outcome = Outcome()
+    return reckon_many([known])[0]
+
+
+def reckon_many(knowns: Sequence[Known]) -> list[Outcome]:
+    """Reckon the plans of many units, in their order; their forecasts all together."""
+    outcomes = [Outcome() for _known in knowns]
+    begun = [_begin(known, outcome) for known, outcome in zip(knowns, outcomes, strict=True)]
+    by_distance = [one for those in begun for one in those if one.due.distance is not None]
+    forecasts = dates_reached_of(
+        [(one.known.use, one.due.distance or 0.0, one.known.today) for one in by_distance]
+    )
+    told = {id(one): dates for one, dates in zip(by_distance, forecasts, strict=True)}
+    for those, outcome in zip(begun, outcomes, strict=True):
+        for one in those:
+            _finish(one, spread_of(one.due, told.get(id(one))))
+            if one.before is None:
+                outcome.new.append(one.item)
+            elif _values(one.item) != one.before:
+                outcome.changed.append(one.item)
+    return outcomes
+
+
+def _begin(known: Known, outcome: Outcome) -> list[_Open]:
+    """Find the cycle of each kind of work, what it is counted from, and when it is due."""
     facts = known.facts
+    opened = []
     for kind, work in WORKS.items():
         item = known.items.get(kind)
         if not work.applies(facts):
             if item is not None and item.in_force:
                 item.in_force, item.state = False, DueState.RESTING
+                item.asks_for_reading = False
                 outcome.changed.append(item)
             continue
         before = None if item is None else _values(item)
@@ -64,12 +109,11 @@ def reckon(known: Known) -> Outcome:
         closed = _close(item, known, work, facts)
         outcome.done += closed
         _move_anchor(item, known, work, facts, closed)
-        _set_due(item, known, work, facts)
-        if before is None:
-            outcome.new.append(item)
-        elif _values(item) != before:
-            outcome.changed.append(item)
-    return outcome
+        anchor = _anchor(item, known)
+        asked = work.asks(facts, anchor)
+        due = due_of(asked.limits, anchor, known.spells if work.rests_laid_up else ())
+        opened.append(_Open(item, known, work, facts, before, asked, anchor, due))
+    return opened
 
 
 def _values(item: PlanItem) -> list[object]:
@@ -228,30 +272,33 @@ def _renewals(known: Known, work: Work) -> Iterable[date]:
         yield known.oil.last_change.date
 
 
-def _set_due(item: PlanItem, known: Known, work: Work, facts: Facts) -> None:
-    anchor = _anchor(item, known)
-    asked = work.asks(facts, anchor)
-    due = due_of(asked.limits, anchor, known.spells if work.rests_laid_up else ())
-    forecast = _forecast(due, known)
-    expected = first_day(due, forecast)
+def _finish(one: _Open, spread: Spread) -> None:
+    """Say when it is expected, how sure that is, and how near it stands."""
+    item, known, work, facts, due = one.item, one.known, one.work, one.facts, one.due
+    expected = first_day(due, spread.middle)
     still = (work.rests_laid_up and facts.laid_up) or (work.needs_car and not facts.in_car)
     new_cycle = item.pk is None or item.state == DueState.RESTING
-    item.state = state_of(
+    standing = Standing(known.today, known.use.distance(), still)
+    state = state_of(
         due,
         expected,
-        Standing(known.today, known.use.distance(), still),
+        standing,
         lead=work.lead,
         before=None if new_cycle else _said_in_this_cycle(item, known, work),
     )
+    asks = state != DueState.RESTING and spread.asks_for_reading(due, standing, work.lead)
+    if asks and state == DueState.DUE and not is_reached(due, standing):
+        state = DueState.NEAR  # nobody can say that it is due: a reading will
+    item.state, item.asks_for_reading = state, asks
     item.in_force = True
-    item.anchor_distance = anchor.distance
+    item.anchor_distance = one.anchor.distance
     item.due_distance, item.due_date = due.distance, due.date
-    item.due_hours = (
-        asked.limits.running_time / SECONDS_AN_HOUR if asked.limits.running_time else None
-    )
+    running = one.asked.limits.running_time
+    item.due_hours = running / SECONDS_AN_HOUR if running else None
     item.forecast_date = expected
-    item.limited_by = asked.by
-    item.reasons = [*asked.reasons, *_of_today(item, known, work, facts, asked, due, forecast)]
+    item.forecast_first, item.forecast_last = spread.first, spread.last
+    item.limited_by = one.asked.by
+    item.reasons = [*one.asked.reasons, *_of_today(one, spread.middle)]
 
 
 def _said_in_this_cycle(item: PlanItem, known: Known, work: Work) -> DueState | None:
@@ -262,37 +309,23 @@ def _said_in_this_cycle(item: PlanItem, known: Known, work: Work) -> DueState | 
     return DueState(item.state)
 
 
-def _forecast(due: Due, known: Known) -> date | None:
-    if due.distance is None:
-        return None
-    dates = known.use.dates_reached(due.distance, known.today)
-    return None if dates is None else dates.p50
-
-
-def _of_today(
-    item: PlanItem,
-    known: Known,
-    work: Work,
-    facts: Facts,
-    asked: Asked,
-    due: Due,
-    forecast: date | None,
-) -> Sequence[Reason]:
+def _of_today(one: _Open, forecast: date | None) -> Sequence[Reason]:
     """Return what must be said besides: what rests, what is only reckoned, what was moved."""
+    item, known, facts, due = one.item, one.known, one.facts, one.due
     said: list[Reason] = []
-    if work.needs_car and not facts.in_car:
+    if one.work.needs_car and not facts.in_car:
         said.append({"code": "rests_in_no_car"})
-    elif work.rests_laid_up and facts.laid_up:
+    elif one.work.rests_laid_up and facts.laid_up:
         said.append({"code": "rests_laid_up"})
-    if asked.limits.distance is not None and due.distance is None and facts.in_car:
-        unread = known.use.distance() is None
-        said.append({"code": "no_reading" if unread else "distance_not_known"})
-    plain = due_of(asked.limits, _anchor(item, known))
-    if plain.date != due.date:
-        said.append({"code": "moved_by_standing"})
     now = known.use.distance()
+    if one.asked.limits.distance is not None and due.distance is None and facts.in_car:
+        said.append({"code": "no_reading" if now is None else "distance_not_known"})
+    if due_of(one.asked.limits, one.anchor).date != due.date:
+        said.append({"code": "moved_by_standing"})
     reached = due.distance is not None and now is not None and now >= due.distance
-    if item.state == DueState.DUE and not reached and forecast is not None:
+    if item.asks_for_reading:
+        said.append({"code": "asks_for_reading"})
+    elif item.state == DueState.DUE and not reached and forecast is not None:
         by_day = due.date is not None and due.date <= known.today
         if not by_day and forecast <= known.today:
             said.append({"code": "by_forecast"})

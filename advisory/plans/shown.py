@@ -13,7 +13,13 @@ from advisory.common.quantities import Preferences, in_words
 from advisory.lubrication.queries import OilInUnit
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.models import PlanItem
-from advisory.plans.words import day_words, due_words, expected_words, reasons_words
+from advisory.plans.words import (
+    day_words,
+    due_words,
+    expected_words,
+    reasons_words,
+    sure_words,
+)
 from advisory.plans.work import WORKS, Work
 from advisory.register.enums import WorkKind
 from advisory.register.shown import in_figures
@@ -102,8 +108,7 @@ def limit_figures(
         (_("By date"), day_words(item.due_date) if item.due_date else _("no limit")),
     ]
     if item.due_distance is not None and item.forecast_date and item.forecast_date > today:
-        expected = expected_words(item.forecast_date, today)
-        figures.append((_("As it is driven, about"), expected))
+        figures.append((_("As it is driven"), sure_words(item, today)))
     if item.due_hours is not None:
         hours = in_words(item.due_hours * 3600.0, "running_time", prefs)
         said = _("%(hours)s from one to the next, estimated from distance") % {"hours": hours}

@@ -87,6 +87,25 @@ def expected_words(expected: date, today: date) -> str:
     return date_format(expected, "F Y")
 
 
+def sure_words(item: PlanItem, today: date) -> str | None:
+    """Write how sure a forecast is: between which days, and which is the likeliest."""
+    likely = item.forecast_date
+    if likely is None:
+        return None
+    if item.asks_for_reading:
+        return _("not to be told without a reading")
+    days = {"likely": expected_words(max(likely, today), today)}
+    if item.forecast_first is None:
+        return _("about %(likely)s") % days
+    days["first"] = expected_words(max(item.forecast_first, today), today)
+    if item.forecast_last is None:
+        return _("hardly before %(first)s, most likely %(likely)s") % days
+    days["last"] = expected_words(max(item.forecast_last, today), today)
+    if days["first"] == days["last"]:
+        return _("about %(likely)s") % days
+    return _("between %(first)s and %(last)s, most likely %(likely)s") % days
+
+
 def _past_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | None) -> str:
     said = []
     if left is not None and left < 0:
@@ -221,7 +240,12 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "rests_laid_up": _plain(gettext_lazy("The car is laid up: it waits until it is back.")),
     "rests_in_no_car": _plain(gettext_lazy("It is in no car: it waits until it runs.")),
     "moved_by_standing": _plain(
-        gettext_lazy("It fell due while the car stood still, and is wanted before it runs again.")
+        gettext_lazy("It falls due while the car stands still, and is wanted before it runs again.")
+    ),
+    "asks_for_reading": _plain(
+        gettext_lazy(
+            "How it is driven is known too little to name a day: enter the odometer, that tells."
+        )
     ),
     "by_forecast": _plain(
         gettext_lazy(

@@ -106,22 +106,3 @@ def use_of(
         ),
         expected_annual=expected_annual,
     )
-
-
-@dataclass(frozen=True)
-class ForecastDates:
-    """When a distance is reached with a chance of 10, 50 and 90 %; None is over ten years off."""
-
-    p10: date | None
-    p50: date | None
-    p90: date | None
-
-
-def dates_reached(use: forecasting.Use, metres: float) -> ForecastDates:
-    """Estimate when a distance, on the count of the readings, will be reached."""
-    found = forecasting.day_reached(use, metres)
-    return ForecastDates(*(_date(day) for day in (found.p10, found.p50, found.p90)))
-
-
-def _date(day: int | None) -> date | None:
-    return date.fromordinal(day) if day is not None else None

@@ -66,9 +66,11 @@ class OdometerChangeForm(RefusableForm):
 
 
 class LayUpForm(AnsweredForm):
-    """The car is put away, or was for a spell."""
+    """The car is put away, was for a spell, or will be."""
 
-    date = PastDateField(label=_("Put away on"))
+    date = PastDateField(
+        label=_("Put away on"), help_text=_("A day to come announces it: the plan reckons with it.")
+    )
     shown = ShownField(
         label=_("The odometer showed"),
         required=False,
@@ -77,7 +79,7 @@ class LayUpForm(AnsweredForm):
     until = PastDateField(
         label=_("In use again from"),
         required=False,
-        help_text=_("Only for a spell that is over."),
+        help_text=_("Leave it empty while nobody knows."),
     )
 
 

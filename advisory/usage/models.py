@@ -78,6 +78,19 @@ class LayUp(Dated):
         return f"{self.car}, laid up {self.from_date} to {self.until_date or '...'}"
 
 
+class LearntFleet(models.Model):
+    """What was last learnt over all cars together: season, yearly distance, spread; one row.
+
+    It tells of no car, and nobody is shown it as a row.
+    """
+
+    figures = models.JSONField()
+    learnt_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"learnt {self.learnt_at:%Y-%m-%d}"
+
+
 class LogbookUpload(Dated):
     """A logbook file between the two steps of its import; deleted once it is in, or after a day."""
 

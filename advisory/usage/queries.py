@@ -1,34 +1,29 @@
 """How far cars and units have come, and how they are used; a constant number of SQL queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
 from advisory.engineering import odometer as counting
 from advisory.engineering import usage_forecast as forecasting
 from advisory.register.models import Car, Fitting, Odometer, Unit
-from advisory.usage.adapters import (
-    ForecastDates,
-    ReadingRow,
-    Told,
-    dates_reached,
-    trace_of,
-    use_of,
-)
+from advisory.usage.adapters import ReadingRow, Told, trace_of, use_of
+from advisory.usage.forecasts import ForecastDates, Forecasts
 from advisory.usage.models import LayUp, Reading
 
 
 @dataclass(frozen=True)
 class CarUse:
-    """A car's instruments, readings and lay-ups."""
+    """A car's instruments, readings and lay-ups; `forecasts` are made with those read with it."""
 
     car: Car
     odometers: tuple[Odometer, ...]
     rows: tuple[ReadingRow, ...]
     told: tuple[Told, ...]
     lay_ups: tuple[LayUp, ...]
+    forecasts: Forecasts = field(compare=False, repr=False)
 
     @cached_property
     def trace(self) -> counting.Trace:
@@ -66,10 +61,7 @@ class CarUse:
 
     def annual_distance(self, today: date) -> float:
         """Estimate metres a year: from the readings, the owner's guess, or the stated default."""
-        use = self.use(today)
-        if use is None:
-            return self.car.expected_annual_distance or forecasting.DEFAULT_ANNUAL_DISTANCE
-        return forecasting.annual_distance(use).mean
+        return self.forecasts.annual_distance(self, today)
 
 
 @dataclass(frozen=True)
@@ -138,19 +130,13 @@ class UnitUse:
     def expected_distance(self, today: date) -> float | None:
         """Estimate the unit's own distance today: what is read, and what was driven since."""
         distance, car = self.distance(), self.current
-        use = car.use(today) if car else None
-        if distance is None or use is None:
+        if distance is None or car is None:
             return distance
-        day = max(today.toordinal(), use.days[-1])
-        return distance + forecasting.expected_distance(use, day) - use.metres[-1]
+        return distance + car.forecasts.driven_since(car, today)
 
     def dates_reached(self, metres: float, today: date) -> ForecastDates | None:
         """Estimate when the unit's own distance will reach `metres`; None where it is in no car."""
-        distance, car = self.distance(), self.current
-        use = car.use(today) if car else None
-        if distance is None or use is None:
-            return None
-        return dates_reached(use, use.metres[-1] + metres - distance)
+        return dates_reached_of([(self, metres, today)])[0]
 
     def _way(
         self,
@@ -199,10 +185,20 @@ def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
     lay_ups: dict[int, list[LayUp]] = defaultdict(list)
     for lay_up in LayUp.objects.filter(car__in=wanted):
         lay_ups[lay_up.car_id].append(lay_up)
-    return {
-        pk: CarUse(car, tuple(odometers[pk]), tuple(rows[pk]), tuple(told[pk]), tuple(lay_ups[pk]))
+    forecasts = Forecasts()
+    uses = {
+        pk: CarUse(
+            car,
+            tuple(odometers[pk]),
+            tuple(rows[pk]),
+            tuple(told[pk]),
+            tuple(lay_ups[pk]),
+            forecasts,
+        )
         for pk, car in wanted.items()
     }
+    forecasts.cars.extend(uses.values())
+    return uses
 
 
 def car_use(car: Car) -> CarUse:
@@ -221,6 +217,27 @@ def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
         pk: UnitUse(unit, tuple((fitting, uses[fitting.car_id]) for fitting in stays[pk]))
         for pk, unit in wanted.items()
     }
+
+
+def dates_reached_of(
+    asked: Sequence[tuple[UnitUse, float, date]],
+) -> list[ForecastDates | None]:
+    """Estimate when units will have come to distances of their own [m], as of a day each.
+
+    None where a unit is in no car, or its distance isn't known. Cars that were read together are
+    reckoned together.
+    """
+    told: list[ForecastDates | None] = [None] * len(asked)
+    together: dict[tuple[int, date], list[tuple[int, CarUse, float]]] = defaultdict(list)
+    for at, (use, metres, today) in enumerate(asked):
+        distance, car = use.distance(), use.current
+        if distance is not None and car is not None:
+            together[id(car.forecasts), today].append((at, car, metres - distance))
+    for (_forecasts, today), those in together.items():
+        found = those[0][1].forecasts.reached([(car, ahead) for _at, car, ahead in those], today)
+        for (at, _car, _ahead), dates in zip(those, found, strict=True):
+            told[at] = dates
+    return told
 
 
 def unit_use(unit: Unit) -> UnitUse:

@@ -190,7 +190,7 @@ class LayUpViewSet(mixins.ListModelMixin, mixins.CreateModelMixin, Scoped):
     def end(self, request: Request, pk: str) -> Response:
         """Bring the car back into use."""
         lay_up = self.get_object()
-        if lay_up.until_date is not None:
+        if lay_up.until_date is not None and lay_up.until_date <= today_of(person_of(request)):
             raise Refused("This lay-up has ended already.", code="not_laid_up")
         wanted = ReturnSerializer(data=request.data)
         wanted.is_valid(raise_exception=True)

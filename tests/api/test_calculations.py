@@ -61,6 +61,23 @@ CASES: dict[str, dict[str, Any]] = {
         "sleeve_material": "steel",
         "shaft_material": "steel",
     },
+    "wear": {
+        "measurements": [
+            {"distance": "0 km", "value": "0.05 mm"},
+            {"distance": "12000 km", "value": "0.06 mm"},
+        ],
+        "limit": "0.1 mm",
+    },
+    "due-date": {
+        "today": "2025-06-01",
+        "cars": [
+            {
+                "id": "a",
+                "limit": "42000 km",
+                "readings": [{"date": "2025-05-01", "distance": "40000 km"}],
+            }
+        ],
+    },
     "survival": {"lives": [{"duration": 5, "failed": True}, {"duration": 8, "failed": False}]},
 }
 

@@ -275,7 +275,7 @@ def test_a_failing_reckoning_takes_nothing_with_it(
     def fail(*args: object) -> None:
         raise RuntimeError("no plan today")
 
-    monkeypatch.setattr(refreshing, "reckon", fail)
+    monkeypatch.setattr(refreshing, "reckon_many", fail)
     committed(lambda: record_reading(car=car, date=today, shown=43_400, by=owner))
     assert Reading.objects.filter(shown=43_400).exists()
     assert "no plan today" in caplog.text

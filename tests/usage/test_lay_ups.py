@@ -8,6 +8,7 @@ from advisory.people.models import Person
 from advisory.register.models import Car, Unit
 from advisory.usage.actions import cancel_lay_up, lay_up_car, record_reading, return_car_to_use
 from advisory.usage.models import LayUp, Reading
+from advisory.usage.queries import car_use
 
 
 @pytest.fixture(autouse=True)
@@ -52,8 +53,9 @@ def test_earlier_winter_is_told_afterwards(car: Car, owner: Person) -> None:
 @pytest.mark.parametrize(
     ("day", "until", "field"),
     [
-        (date(2024, 12, 11), None, "date"),
-        (date(2024, 12, 1), date(2024, 12, 11), "until"),
+        (date(2026, 12, 20), None, "date"),
+        (date(1880, 12, 1), None, "date"),
+        (date(2024, 12, 1), date(2027, 12, 11), "until"),
         (date(2024, 12, 5), date(2024, 12, 1), "until"),
     ],
 )
@@ -63,6 +65,30 @@ def test_days_that_make_no_sense_are_refused(
     with pytest.raises(Refused) as refused:
         lay_up_car(car=car, date=day, by=owner, until=until)
     assert refused.value.field == field
+
+
+def test_lay_up_is_announced_and_begins_by_itself(car: Car, owner: Person) -> None:
+    spell = lay_up_car(car=car, date=date(2025, 1, 6), by=owner, until=date(2025, 3, 1))
+    use = car_use(car)
+    assert use.laid_up(date(2024, 12, 10)) is None
+    assert use.laid_up(date(2025, 1, 6)) == spell
+    with pytest.raises(Refused, match="not laid up"):
+        return_car_to_use(car=car, date=date(2024, 12, 10), by=owner)
+    with pytest.raises(Refused, match="6 January 2025"):
+        lay_up_car(car=car, date=date(2024, 12, 10), by=owner)
+
+
+def test_car_comes_back_sooner_than_announced(car: Car, owner: Person) -> None:
+    lay_up_car(car=car, date=date(2024, 11, 1), by=owner, until=date(2025, 4, 1))
+    spell = return_car_to_use(car=car, date=date(2024, 12, 9), by=owner)
+    assert (spell.from_date, spell.until_date) == (date(2024, 11, 1), date(2024, 12, 9))
+
+
+def test_nobody_reads_the_odometer_of_a_day_to_come(car: Car, owner: Person) -> None:
+    with pytest.raises(Refused) as refused:
+        lay_up_car(car=car, date=date(2024, 12, 20), by=owner, shown=42_000)
+    assert refused.value.field == "shown"
+    assert not LayUp.objects.exists()
 
 
 def test_car_in_use_cannot_be_taken_out(car: Car, owner: Person) -> None:

@@ -17,7 +17,7 @@ from django.utils import timezone
 from advisory.lubrication.advice import keep_advice
 from advisory.plans.gathering import gather
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.reckoning import RECKONED, Outcome, reckon
+from advisory.plans.reckoning import RECKONED, Outcome, reckon_many
 from advisory.plans.signals import plan_refreshed
 from advisory.register.models import Unit
 
@@ -83,7 +83,7 @@ def _refresh_chunk(keys: Sequence[int]) -> int:
         .order_by("pk")
     )
     known = gather(units)
-    outcomes = [reckon(one) for one in known]
+    outcomes = reckon_many(known)
     write(outcomes)
     keep_advice({one.unit.pk: one.advice for one in known})
     moved = [

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from advisory.common import audit
 from advisory.common.errors import Refused
 from advisory.people import rules
-from advisory.people.clock import require_past_day
+from advisory.people.clock import require_near_day, require_past_day, today_of
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.models import Car
@@ -30,7 +30,7 @@ def lay_up_car(
     shown: int | None = None,
     confirm: bool = False,
 ) -> LayUp:
-    """Put a car away from a day on; with `until`, for a spell that is over.
+    """Put a car away from a day on, or announce that it will be; `until` where its end is known.
 
     Raises
     ------
@@ -38,11 +38,17 @@ def lay_up_car(
         If it was laid up then already; `Question` for a number that is not believed.
     """
     rules.require(by, Permission.KEEP_USE, car)
-    require_past_day(date, by=by)
+    require_near_day(date, by=by)
     if until is not None:
-        require_past_day(until, by=by, field="until")
+        require_near_day(until, by=by, field="until")
         if until < date:
             raise Refused(_("It ends before it begins. Enter a later day."), field="until")
+    if shown is not None and date > today_of(by):
+        raise Refused(
+            _("Nobody can read the odometer of a day to come. Leave it empty, and enter it then."),
+            field="shown",
+            code="future_reading",
+        )
     car = Car.objects.select_for_update().get(pk=car.pk)
     overlapping = car.lay_ups.filter(Q(until_date=None) | Q(until_date__gt=date))
     if until is not None:
@@ -77,7 +83,12 @@ def return_car_to_use(
     rules.require(by, Permission.KEEP_USE, car)
     require_past_day(date, by=by)
     car = Car.objects.select_for_update().get(pk=car.pk)
-    lay_up = car.lay_ups.filter(until_date=None).first()
+    lay_up = (
+        car.lay_ups.filter(Q(until_date=None) | Q(until_date__gt=date))
+        .filter(from_date__lte=today_of(by))
+        .order_by("from_date")
+        .first()
+    )
     if lay_up is None:
         raise Refused(_("This car is not laid up."), code="not_laid_up")
     if date < lay_up.from_date:

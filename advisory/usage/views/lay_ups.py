@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from advisory.common.errors import Refused
 from advisory.people import rules
+from advisory.people.clock import today_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.usage.actions import cancel_lay_up, lay_up_car, return_car_to_use
@@ -39,7 +40,10 @@ def lay_up(request: HttpRequest, pk: int) -> HttpResponse:
         except Refused as refused:
             form.refuse(refused)
         else:
-            messages.success(request, _("Kept: the car is laid up."))
+            if data["date"] > today_of(by):
+                messages.success(request, _("Kept: the lay-up is announced."))
+            else:
+                messages.success(request, _("Kept: the car is laid up."))
             return redirect("usage:logbook", car.pk)
     context = {"car": car, "form": form, "odometer": car_use(car).odometer}
     status = 422 if form.errors else 200

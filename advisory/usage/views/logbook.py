@@ -71,6 +71,7 @@ def logbook(request: HttpRequest, pk: int) -> HttpResponse:
         "annual_distance": use.annual_distance(today) if len(use.trace.believed) > 1 else None,
         **last_shown(use),
         "lay_ups": use.lay_ups[::-1],
+        "today": today,
         "units": units.filter(fittings__car=car, fittings__until_date=None).distinct(),
         "keeps": rules.may(by, Permission.KEEP_USE, car),
         "changes": rules.may(by, Permission.CHANGE_UNIT, car),

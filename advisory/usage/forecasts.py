@@ -1,0 +1,99 @@
+"""What is believed of the use of many cars, reckoned for all of them at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from advisory.engineering import usage_forecast as forecasting
+from advisory.usage.models import LearntFleet
+
+if TYPE_CHECKING:
+    from advisory.usage.queries import CarUse
+
+
+@dataclass(frozen=True)
+class ForecastDates:
+    """When a distance is reached with a chance of 10, 50 and 90 %; None is over ten years off.
+
+    `since` is the day of the last reading, from which it is reckoned.
+    """
+
+    since: date
+    p10: date | None
+    p50: date | None
+    p90: date | None
+
+
+def learnt_fleet() -> forecasting.Fleet:
+    """Return what was last learnt over all cars; the stated defaults where nothing was yet."""
+    row = LearntFleet.objects.order_by("-pk").first()
+    if row is None:
+        return forecasting.DEFAULT_FLEET
+    return forecasting.Fleet.from_dict(row.figures)
+
+
+class Forecasts:
+    """Forecasts of some cars, made together when the first of them is asked for."""
+
+    def __init__(self, cars: Sequence[CarUse] = ()) -> None:
+        self.cars = list(cars)
+        self._beliefs: dict[date, tuple[forecasting.Belief | None, dict[int, int]]] = {}
+
+    @cached_property
+    def fleet(self) -> forecasting.Fleet:
+        """What was learnt over all cars."""
+        return learnt_fleet()
+
+    def _belief(self, today: date) -> tuple[forecasting.Belief | None, dict[int, int]]:
+        """Return what is believed on a day, and the places of the cars by their keys."""
+        if today not in self._beliefs:
+            known = [(car.car.pk, use) for car in self.cars if (use := car.use(today)) is not None]
+            belief = None
+            if known:
+                uses = forecasting.Uses.of([use for _pk, use in known])
+                belief = forecasting.believe(uses, self.fleet)
+            self._beliefs[today] = belief, {pk: place for place, (pk, _) in enumerate(known)}
+        return self._beliefs[today]
+
+    def annual_distance(self, car: CarUse, today: date) -> float:
+        """Estimate the metres a year of a car: from readings, the owner's guess, or its like."""
+        belief, places = self._belief(today)
+        if belief is None or car.car.pk not in places:
+            return car.car.expected_annual_distance or self.fleet.annual_mean
+        return float(belief.annual[places[car.car.pk]])
+
+    def driven_since(self, car: CarUse, today: date) -> float:
+        """Estimate the metres that a car has come since its last reading."""
+        belief, places = self._belief(today)
+        if belief is None or car.car.pk not in places:
+            return 0.0
+        place = np.array([places[car.car.pk]])
+        until = np.maximum(belief.uses.last_days[place], today.toordinal())
+        return float(belief.driven_since(place, until)[0])
+
+    def reached(
+        self, asked: Sequence[tuple[CarUse, float]], today: date
+    ) -> list[ForecastDates | None]:
+        """Estimate when cars will have come so many metres beyond their last readings."""
+        belief, places = self._belief(today)
+        told: list[ForecastDates | None] = [None] * len(asked)
+        known = [at for at, (car, _ahead) in enumerate(asked) if car.car.pk in places]
+        if belief is None or not known:
+            return told
+        cars = np.array([places[asked[at][0].car.pk] for at in known])
+        ahead = np.array([asked[at][1] for at in known])
+        days = forecasting.days_reached_by(belief, cars, belief.uses.last_metres[cars] + ahead)
+        since = belief.uses.last_days[cars].tolist()
+        for at, begun, found in zip(known, since, days.tolist(), strict=True):
+            told[at] = ForecastDates(date.fromordinal(begun), *(_date(day) for day in found))
+        return told
+
+
+def _date(day: float) -> date | None:
+    return None if day != day else date.fromordinal(min(int(day), date.max.toordinal()))
