@@ -12,6 +12,7 @@ from advisory.lubrication import keeping
 from advisory.lubrication.actions import add_lubricant, record_oil_service, set_oil_arrangement
 from advisory.lubrication.adapters import AskedOtherwise
 from advisory.lubrication.choice import judging
+from advisory.lubrication.choice.charts import charts_of
 from advisory.lubrication.choice.ground import grounds_of
 from advisory.lubrication.choice.judging import choose_for, refresh_choices
 from advisory.lubrication.choice.warnings import stops_of, warnings_of
@@ -129,6 +130,26 @@ def test_gravity_gives_a_pressure_and_a_pipe_that_stands_full(
     # 0.3 m of oil of 880 kg/m3
     assert pipe.pressure == pytest.approx(880.0 * 9.80665 * 0.3)
     assert pipe.stands_full
+
+
+def test_gears_that_dip_into_their_sump_need_no_pump(
+    today: date, owner: Person, whole_unit: Unit
+) -> None:
+    assert choose_for(whole_unit, owner).case.case.pumped
+    whole_unit.design.kind = UnitKind.GEARBOX
+    whole_unit.design.save()
+    assert not choose_for(whole_unit, owner).case.case.pumped
+
+
+def test_oil_as_cold_as_it_is_ever_told_is_no_fault(
+    today: date, owner: Person, whole_unit: Unit
+) -> None:
+    whole_unit.oil_arrangements.update(sump_temperature=233.15)
+    chosen = choose_for(whole_unit, owner)
+    assert (chosen.case.case.cold_c, chosen.case.case.hot_c) == (
+        pytest.approx(-40.0), pytest.approx(-30.0),
+    )  # fmt: skip
+    assert charts_of(chosen, preferences_of(owner))
 
 
 # As measured since -------------------------------------------------------------------------------

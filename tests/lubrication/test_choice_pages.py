@@ -196,6 +196,40 @@ def test_unit_of_which_nothing_is_known_gets_no_verdict(
     assert as_owner.get(url("pipe", unit)).status_code == 200
 
 
+def test_starter_designs_answer_is_a_guess_and_says_so(
+    today: date, as_owner: Client, owner: Person, starter_design: Design
+) -> None:
+    Position.objects.filter(design=starter_design, name="Rear bearing").update(load=None)
+    unit = make_unit(owner, starter_design, serial="typical")
+    said = words(as_owner.get(url("choice", unit)))
+    assert "A guess: SAE 10 to SAE 50" in said
+    assert "Only 1 of its 2 bearings are known well enough to count." in said
+    assert "nobody has measured it: ask the workshop" in said
+    # what is made of typical figures stops nobody
+    Position.objects.filter(design=starter_design, name="Front bearing").update(load=60_000.0)
+    said = words(as_owner.get(url("choice", unit)))
+    assert "A guess: None" in said
+    assert "there is no film in Front bearing" not in said
+    # but what somebody measured does
+    find(unit, 0.1e-3, date(2024, 4, 1), sent=False, name="Front bearing")
+    assert "there is no film in Front bearing" in words(as_owner.get(url("choice", unit)))
+
+
+def test_can_beyond_the_relations_is_left_out_and_named(
+    today: date, as_owner: Client, owner: Person, whole_unit: Unit
+) -> None:
+    can = add_lubricant(
+        by=owner, name="Light can", family=OilFamily.ENGINE, density_15=790.0,
+        kinematic_viscosity_40=100e-6, kinematic_viscosity_100=11e-6,
+    )  # fmt: skip
+    reason = "Light can: its density is not one of an oil that is computed here."
+    assert reason in words(as_owner.get(url("choice", whole_unit)))
+    OilArrangement.objects.update(lubricant=can)
+    said = words(as_owner.get(url("choice", whole_unit)))
+    assert said.count(reason) == 1
+    assert "Light can Nothing can be computed for it." in said
+
+
 # The handbook, and asking it otherwise ---------------------------------------------------------
 
 

@@ -29,7 +29,7 @@ _UNPUMPED = frozenset({Feed.SPLASH, Feed.GRAVITY, Feed.TOTAL_LOSS})
 
 @dataclass(frozen=True)
 class LeftOut:
-    """A bearing or a washer of which nothing can be said, and what is missing."""
+    """A bearing, a washer or an oil of which nothing can be said, and what is missing."""
 
     name: str
     missing: tuple[str, ...]
@@ -84,7 +84,8 @@ def choice_case(ground: ChoiceGround, asked: AskedOtherwise | None = None) -> Ch
     names = {str(p.pk): p.name for p in ground.positions} | {
         choice_key(oil): oil.name for oil in ground.lubricants
     }
-    return ChoiceCase(case, tuple(taken), (*left_out, *washers_left_out), names)
+    left_out = [*left_out, *washers_left_out, *oils_left_out(ground.lubricants)]
+    return ChoiceCase(case, tuple(taken), tuple(left_out), names)
 
 
 def choice_key(oil: Lubricant) -> str:
@@ -94,17 +95,23 @@ def choice_key(oil: Lubricant) -> str:
 
 def choice_oils(lubricants: Sequence[Lubricant]) -> tuple[ChoiceOil, ...]:
     """Return the oils that can be computed, in the order given."""
-    oils = (
-        ChoiceOil(
-            key=choice_key(row),
-            kinematic_viscosity_40=row.kinematic_viscosity_40,
-            kinematic_viscosity_100=row.kinematic_viscosity_100,
-            density_15=row.density_15,
-            multigrade=row.multigrade,
-        )
-        for row in lubricants
-    )
+    oils = (_oil(row) for row in lubricants)
     return tuple(oil for oil in oils if oil.computable)
+
+
+def oils_left_out(lubricants: Sequence[Lubricant]) -> list[LeftOut]:
+    """Return the oils whose figures no relation here holds for."""
+    return [LeftOut(row.name, ("oil",)) for row in lubricants if not _oil(row).computable]
+
+
+def _oil(row: Lubricant) -> ChoiceOil:
+    return ChoiceOil(
+        key=choice_key(row),
+        kinematic_viscosity_40=row.kinematic_viscosity_40,
+        kinematic_viscosity_100=row.kinematic_viscosity_100,
+        density_15=row.density_15,
+        multigrade=row.multigrade,
+    )
 
 
 def _bearings(

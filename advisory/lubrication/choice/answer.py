@@ -76,7 +76,12 @@ class ChoiceAnswer:
 
     @property
     def answer(self) -> str:
-        """The answer in one line."""
+        """The answer in one line; a guess where no size of it was ever measured."""
+        if self.can_be_said and self.chosen.ground.only_typical:
+            return _("A guess: %(answer)s") % {"answer": self._answer()}
+        return self._answer()
+
+    def _answer(self) -> str:
         if self.state is None or not self.can_be_said:
             return _("Not to be said yet: too little is known of its bearings")
         now = span_words(self.window(self.state), geared=self.geared)
@@ -138,7 +143,26 @@ class ChoiceAnswer:
             )
             % at
         )
-        return f"{said} {self.today_too}".strip()
+        return " ".join(part for part in (said, self.today_too, self.how_much_known) if part)
+
+    @property
+    def how_much_known(self) -> str:
+        """What the answer leaves out, and what it is only a guess for."""
+        parts = []
+        counted, there = len(self.choice.case.bearings), len(self.chosen.ground.bearings)
+        if counted < there:
+            parts.append(
+                _("Only %(counted)d of its %(there)d bearings are known well enough to count.")
+                % {"counted": counted, "there": there}
+            )
+        if self.chosen.ground.only_typical:
+            parts.append(
+                _(
+                    "Its sizes, speeds and loads are typical of its kind, for nobody has measured "
+                    "it: ask the workshop, or go by the handbook of its year."
+                )
+            )
+        return " ".join(parts)
 
     @property
     def clearances(self) -> list[StateShown]:

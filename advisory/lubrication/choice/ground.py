@@ -48,6 +48,11 @@ class ChoiceGround:
         return [position for position in self.positions if position.kind == kind]
 
     @property
+    def only_typical(self) -> bool:
+        """Whether its sizes are typical of its kind, and nobody has measured any as built."""
+        return self.design.workshop_id is None and self.built_on is None
+
+    @property
     def owner_alone(self) -> bool:
         """Whether it rests on what the owner has told nobody else."""
         return any(b.measured is not None and b.measured.owner_alone for b in self.bearings)

@@ -15,6 +15,7 @@ from advisory.lubrication.adapters import (
     choice_result,
     choices_of_records,
     choose,
+    oils_left_out,
     with_oils,
 )
 from advisory.lubrication.adapters.engineering import METHOD, METHOD_VERSION, OilChoice
@@ -66,7 +67,8 @@ def choose_for(unit: Unit, by: Person, asked: AskedOtherwise | None = None) -> C
     own = list(lubricants_for(by).filter(code=""))
     rows = {choice_key(row): row for row in (*ground.lubricants, *own)}
     names = {**case.names, **{key: row.name for key, row in rows.items()}}
-    whole = ChoiceCase(with_oils(case.case, choice_oils(own)), case.assumed, case.left_out, names)
+    left_out = (*case.left_out, *(out for out in oils_left_out(own) if out not in case.left_out))
+    whole = ChoiceCase(with_oils(case.case, choice_oils(own)), case.assumed, left_out, names)
     return Chosen(ground, whole, choose(whole.case), rows, asked)
 
 

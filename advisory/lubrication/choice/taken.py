@@ -81,11 +81,11 @@ def taken_words(case: ChoiceCase, prefs: Preferences) -> list[Assumed]:
 
 
 def left_out_words(left_out: Sequence[LeftOut]) -> list[str]:
-    """Say of each bearing and washer that was left out what is missing."""
+    """Say of each bearing, washer and oil that was left out what is missing."""
     return [
         _("%(name)s: not known is %(missing)s.")
         % {"name": out.name, "missing": listed([str(MISSING_WORDS[m]) for m in out.missing])}
-        if out.missing != ("beyond",)
-        else _("%(name)s: %(why)s.") % {"name": out.name, "why": MISSING_WORDS["beyond"]}
+        if out.missing not in {("beyond",), ("oil",)}
+        else _("%(name)s: %(why)s.") % {"name": out.name, "why": MISSING_WORDS[out.missing[0]]}
         for out in left_out
     ]

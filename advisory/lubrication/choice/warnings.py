@@ -146,6 +146,8 @@ def _without_film(chosen: Chosen) -> list[str]:
     state = state_now(chosen)
     if state is None or not choice.case.oils:
         return []
+    if state == "built" and chosen.ground.only_typical:
+        return []  # made of typical figures, it says nothing of this unit
     row = list(choice.states).index(state)
     said = {"state": STATE_WORDS[state]}
     if FilmVerdict(int(choice.best[row])).no_film:

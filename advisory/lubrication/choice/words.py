@@ -194,5 +194,6 @@ MISSING_WORDS: dict[str, Promise | str] = {
     "load": gettext_lazy("its load"),
     "speed": gettext_lazy("the engine's usual speed"),
     "clearance": gettext_lazy("its running clearance"),
+    "oil": gettext_lazy("its density is not one of an oil that is computed here"),
     "beyond": gettext_lazy("it lies beyond the table of films (length 0.1 to 2 diameters)"),
 }
