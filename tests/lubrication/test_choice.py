@@ -243,6 +243,17 @@ def test_active_sulphur_is_warned_of_where_there_is_bronze(
     assert warnings_of(choose_for(whole_unit, owner)) == []
 
 
+def test_start_so_cold_that_oil_sets_is_warned_of(
+    today: date, whole_unit: Unit, owner: Person
+) -> None:
+    def titles(cold_c: float) -> list[str]:
+        chosen = choose_for(whole_unit, owner, AskedOtherwise(cold_c=cold_c))
+        return [warned.title for warned in warnings_of(chosen)]
+
+    assert titles(-10.0) == []
+    assert titles(-12.0) == ["So cold a start"]
+
+
 # Keeping -----------------------------------------------------------------------------------------
 
 

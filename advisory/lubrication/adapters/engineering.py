@@ -21,9 +21,10 @@ from advisory.engineering.oil_choice import (
     pipe_supply,
     share_left,
 )
-from advisory.engineering.viscosity import TEMPERATURE_RANGE_C
+from advisory.engineering.viscosity import CLOUD_CAUTION_C, TEMPERATURE_RANGE_C
 
 __all__ = [
+    "CLOUD_CAUTION_C",
     "METHOD",
     "METHOD_VERSION",
     "PRESSURE_VELOCITY_SOURCE",

@@ -7,7 +7,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import Preferences, in_words
-from advisory.lubrication.adapters.engineering import FilmVerdict, State
+from advisory.lubrication.adapters.engineering import CLOUD_CAUTION_C, FilmVerdict, State
 from advisory.lubrication.adapters.interval import GEARED
 from advisory.lubrication.choice.judging import Chosen
 from advisory.lubrication.choice.words import STATE_WORDS, listed
@@ -65,6 +65,16 @@ def warnings_of(chosen: Chosen) -> list[Warned]:
     sulphur = [row.name for row in candidates if row.active_sulphur]
     if detergent and chosen.ground.design.kind == UnitKind.ENGINE:
         warned.append(_detergent(chosen, detergent))
+    if chosen.choice.case.cold_c < CLOUD_CAUTION_C:
+        warned.append(
+            Warned(
+                _("So cold a start"),
+                _(
+                    "Straight mineral oils begin to cloud and to set at about this temperature, "
+                    "and are then thicker than is computed: warm the oil, or wait for the day."
+                ),
+            )
+        )
     if sulphur and (bronze := bronze_at(chosen)):
         warned.append(
             Warned(
