@@ -29,6 +29,7 @@ from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, limit_figures, show_item
 from advisory.plans.unit_shown import UnitShown, show_units
+from advisory.plans.wear import wear_of_unit
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
@@ -82,6 +83,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     if rules.may(by, Permission.VIEW_USE, row):
         shown = show_units([row], by, keeps=keeps)[0]
         context["shown"] = shown
+        context["wear"] = wear_of_unit(row, shown.use, by)
         context["oil_figures"] = oil_figures(shown.oil, preferences_of(by))
         context["recent"] = (
             recent_readings(shown.use.current, READINGS_SHOWN) if shown.use.current else []

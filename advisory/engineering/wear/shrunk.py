@@ -36,8 +36,8 @@ _RATE_SPREADS = np.array([0.1, 0.2, 0.3, 0.42, 0.6, 0.9])
 _RATE_SPREAD_USUAL = 0.45
 # As-built scatter, and the true error of the gauge, over the uncertainty that is told.
 _SCATTERS = np.array([0.3, 0.8, 1.6, 3.0, 6.0])
-_GAUGES = np.array([0.55, 0.75, 1.0, 1.35, 1.8])
-_GAUGE_SPREAD = 0.35
+_GAUGES = np.array([0.5, 0.7, 1.0, 1.45, 2.1])
+_GAUGE_SPREAD = 0.45
 
 _LEVELS, _RATES, _MEANS = 11, 56, 13  # points of the grid that is laid anew
 _PASSES = 3
@@ -71,7 +71,7 @@ ASSUMPTIONS = (
     ),
     WearAssumption(
         "error of the gauge",
-        "0.55 to 1.8 times the uncertainty told",
+        "0.5 to 2.1 times the uncertainty told",
         "set by us, no source; learnt from the design's units",
     ),
     WearAssumption(
@@ -283,12 +283,12 @@ class _Weights:
     @classmethod
     def on(cls, grid: _Grid, sums: _Sums) -> _Weights:
         log_likelihood = sums.log_likelihood(grid)
-        shape = log_likelihood.shape[1:]
-        by_rate = log_likelihood.reshape(len(sums.n), -1, len(grid.rates))
-        top = by_rate.max(axis=2)
-        likelihood = np.exp(by_rate - top[:, :, None])
+        # gauge and scatter in one, levels, rates: products this small stay on one core
+        by_rate = log_likelihood.reshape(len(sums.n), -1, len(grid.levels), len(grid.rates))
+        top = by_rate.max(axis=3, keepdims=True)
+        likelihood = np.exp(by_rate - top)
         chances = grid.rate_chances
-        others = grid.log_prior + top.sum(axis=0)[:, None]
+        others = grid.log_prior.reshape(*by_rate.shape[1:3], -1) + top.sum(axis=0)
         for one in likelihood[1:]:
             others = others + np.log(np.maximum(one @ chances.T, 1e-300))
         own = np.maximum(likelihood[0] @ chances.T, 1e-300)
@@ -296,7 +296,8 @@ class _Weights:
         weight = np.exp(both - both.max())
         weight /= weight.sum()
         joint = likelihood[0] * ((weight / own) @ chances)
-        joint = (joint / joint.sum()).reshape(shape)
+        joint = (joint / joint.sum()).reshape(log_likelihood.shape[1:])
+        weight = weight.reshape(-1, weight.shape[2])
         of_design = weight.sum(axis=0)
         return cls(
             joint=joint,

@@ -1,0 +1,146 @@
+"""The wear of a unit on its page: what was measured, what follows, and what nobody is shown."""
+
+from datetime import date
+
+import pytest
+import time_machine
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from advisory.findings.models import Finding
+from advisory.people.enums import ConsentScope
+from advisory.people.models import Organisation, Person
+from advisory.plans.wear import WearShown, wear_of_unit
+from advisory.register.enums import MeasuredQuantity
+from advisory.register.models import Car, Position, Unit
+from advisory.usage.models import Reading
+from advisory.usage.queries import unit_use
+from tests.cast import make_build, make_car, make_consent, make_person, make_unit
+
+pytestmark = pytest.mark.django_db
+
+BUILT = date(2023, 3, 1)
+
+
+@pytest.fixture(autouse=True)
+def _today() -> object:
+    with time_machine.travel("2025-06-01T12:00:00Z", tick=False):
+        yield
+
+
+@pytest.fixture
+def washer(whole_unit: Unit) -> Position:
+    return whole_unit.design.positions.get(name="Floating thrust washer")
+
+
+def read(car: Car, *numbers: tuple[date, int]) -> None:
+    odometer = car.odometers.get()
+    for day, shown in numbers:
+        Reading.objects.create(odometer=odometer, date=day, shown=shown)
+
+
+def measure(unit: Unit, position: Position, day: date, millimetres: float) -> Finding:
+    return Finding.objects.create(
+        unit=unit,
+        position=position,
+        seen_on=day,
+        text="Measured.",
+        quantity=MeasuredQuantity.END_FLOAT,
+        value=millimetres * 1e-3,
+        as_typed=f"{millimetres} mm",
+        state="sent",
+        sent_at=timezone.now(),
+    )
+
+
+def shown_to(person: Person, unit: Unit) -> list[WearShown]:
+    return wear_of_unit(unit, unit_use(unit), person)
+
+
+@pytest.fixture
+def worn(whole_unit: Unit, washer: Position, car: Car) -> Unit:
+    read(car, (date(2023, 4, 1), 41_200), (date(2024, 9, 1), 44_300), (date(2025, 5, 1), 46_900))
+    measure(whole_unit, washer, date(2024, 9, 1), 0.16)
+    measure(whole_unit, washer, date(2025, 5, 1), 0.18)
+    return whole_unit
+
+
+def test_measurements_since_the_build_and_their_limit_are_drawn(
+    worn: Unit, washer: Position, owner: Person
+) -> None:
+    (one,) = shown_to(owner, worn)
+    assert one.position == washer
+    measured = one.chart.series[0].points
+    assert len(measured) == 3
+    assert measured[0][0] == 0
+    assert [mark.label for mark in one.chart.marks] == ["Wear limit"]
+    assert "meets its limit" in one.chart.sentence
+    assert "3 measurements of this unit alone" in one.rests_on
+
+
+def test_place_that_was_measured_once_is_not_drawn(
+    whole_unit: Unit, washer: Position, owner: Person
+) -> None:
+    assert shown_to(owner, whole_unit) == []
+
+
+def test_what_was_measured_before_the_rebuild_does_not_count(
+    worn: Unit, owner: Person, fitter: Person
+) -> None:
+    make_build(worn, fitter, date(2025, 5, 15))
+    assert shown_to(owner, worn) == []
+
+
+def test_page_shows_chart_table_and_sentence(worn: Unit, owner: Person, client: Client) -> None:
+    client.force_login(owner)
+    page = client.get(f"/units/{worn.pk}/").content.decode()
+    assert 'id="wear"' in page
+    assert "Wear limit" in page
+    assert "No licence" in page
+
+
+def alike(owner: Person, worn: Unit, serial: str, fitter: Person, washer: Position) -> Unit:
+    car = make_car(owner, "Stanmere")
+    unit = make_unit(owner, worn.design, serial=serial, car=car)
+    make_build(unit, fitter, BUILT)
+    read(car, (date(2023, 4, 1), 41_300), (date(2025, 3, 1), 49_000))
+    measure(unit, washer, date(2025, 3, 1), 0.2)
+    return unit
+
+
+def test_workshop_s_own_units_of_the_design_are_counted_in_and_not_named(
+    worn: Unit,
+    washer: Position,
+    owner: Person,
+    fitter: Person,
+    workshop: Organisation,
+    client: Client,
+) -> None:
+    second = make_person("Second Owner")
+    other = alike(second, worn, "0999", fitter, washer)
+    (alone,) = shown_to(fitter, worn)
+    assert "alone" in alone.rests_on  # its owner has consented to nothing
+    make_consent(second, workshop, ConsentScope.RECORDS)
+    (together,) = shown_to(fitter, worn)
+    assert "1 other of its design" in together.rests_on
+    client.force_login(fitter)
+    assert other.serial not in client.get(f"/units/{worn.pk}/").content.decode()
+    (owners,) = shown_to(owner, worn)
+    assert "alone" in owners.rests_on  # an owner sees nothing of another's unit
+
+
+def test_more_units_cost_no_more_queries(
+    worn: Unit, washer: Position, fitter: Person, workshop: Organisation
+) -> None:
+    counts = []
+    for serial in ("0901", "0902", "0903"):
+        second = make_person(f"Owner {serial}")
+        make_consent(second, workshop, ConsentScope.RECORDS)
+        alike(second, worn, serial, fitter, washer)
+        use = unit_use(worn)
+        with CaptureQueriesContext(connection) as asked:
+            wear_of_unit(worn, use, fitter)
+        counts.append(len(asked))
+    assert counts[0] == counts[1] == counts[2]
