@@ -12,7 +12,7 @@ SMALL_TARGETS = """(least) => [...document.querySelectorAll(
   .filter((e) => {
     const box = (e.closest('label') || e).getBoundingClientRect();
     return e.checkVisibility() && box.width > 1 && box.height < least - 0.5
-      && !e.closest('p, td, dd, .skip-link, .text');
+      && !e.closest('p, td, dd, .skip-link, .text, .for-ears');
   })
   .map((e) => `${e.tagName} ${(e.innerText || e.name || '').trim()}`)"""
 

@@ -1,8 +1,8 @@
 """The API keeps to its own description, whatever is sent to it.
 
-Each operation is asked, by an owner and by a workshop's manager, with what it says it takes and with
-what it says it doesn't. Half of what is sent names rows that are there, so that more than the first
-check is passed. EXAMPLES=20 in the environment asks more of it.
+Each operation is asked, by an owner and by a workshop's manager, with what it says it takes and
+with what it says it does not. Half of what is sent names rows that are there, so that more than the
+first check is passed. EXAMPLES=20 in the environment asks more of it.
 """
 
 import os
