@@ -35,7 +35,7 @@ from advisory.people.enums import Role
 from advisory.people.models import Consent, Invitation, Organisation, Person
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
-from advisory.register.models import Car, Unit
+from advisory.register.models import Build, Car, Unit, WorkshopPractice
 from advisory.usage.models import LayUp, LogbookUpload, Reading
 
 pytestmark = pytest.mark.one_database
@@ -77,6 +77,7 @@ OWN_WORDS = (
     "Keep it wiped",
     "the tin behind the door",
     "invited@example.com",
+    "the jar by the lathe",
 )
 
 KEY = 777
@@ -184,6 +185,11 @@ def somebodys(
         unit=whole_unit, method="oil-change", method_version="1", inputs={}, result={}, digest="0"
     )
     whole_unit.design.instructions.create(work=WorkKind.OIL_CHANGE, months=12)
+    whole_unit.design.dismantling.create(order=1, text="the jar by the lathe")
+    draft = Build.objects.create(unit=whole_unit, workshop=workshop, built_on=day)
+    draft.entries.create(name="notes", text="the jar by the lathe", by=manager)
+    draft.photos.create(file="builds/none.jpg", digest="0" * 64)
+    WorkshopPractice.objects.create(workshop=workshop, second_look=True)
     LogbookUpload.objects.create(
         car=car, uploaded_by=owner, name="the tin behind the door.csv", content=b"date,miles"
     )
@@ -273,7 +279,7 @@ def test_stranger_finds_nothing_of_anybodys(method: str, somebodys: None, strang
     assert wrong == []
 
 
-RECORD = {"Pattern 4 blower", "ZQ-0417"}
+RECORD = {"Pattern 4 blower", "ZQ-0417", "the jar by the lathe"}
 BENCH = {"Maud Tregear", "Felix Addle"}
 LED = {"maud.tregear@example.com", "invited@example.com"}
 USE = {

@@ -153,6 +153,7 @@ def _minimum_zone(along: FloatArray, local: FloatArray) -> float:
         bounds=[(None, None)] * 3 + [(0.0, None)],
         method="highs",
     )
+    assert best.x is not None  # there is always such a plane
     slope_x, slope_y = best.x[:2] * height / reach
     # upright distances of the programme become distances across the tilted planes
     zone = 2.0 * best.x[3] * height / np.sqrt(1.0 + slope_x**2 + slope_y**2)

@@ -35,6 +35,8 @@ def held_against(unit: Unit, position: Position, quantity: str) -> HeldAgainst:
             position=position,
             quantity=quantity,
         )
+        # what a newer revision puts right no longer counts
+        .exclude(build__corrections__state=BuildState.SIGNED)
         .order_by("-build__built_on", "-build__revision", "-build_id")
         .values_list("value", flat=True)
         .first()

@@ -8,8 +8,10 @@ from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
+from advisory.register.adapters import stands_of
 from advisory.register.enums import QUANTITY_OF, BuildState, MeasuredQuantity, PositionKind, Stands
 from advisory.register.models import Build, BuildMeasurement, Design, Fitting, Position, Unit
+from advisory.register.sheet import design_of
 
 
 @dataclass(frozen=True)
@@ -22,17 +24,16 @@ class SheetRow:
 
     @property
     def stands(self) -> Stands:
-        """How the figure stands against the limits as built."""
-        least, most = self.position.as_built_least, self.position.as_built_most
+        """How the figure stands against the limits as built, as far as its measuring tells."""
         if self.measurement is None:
             return Stands.NOT_MEASURED
-        # a figure typed as the limit is the limit, whatever the last bit of its conversion says
-        value, slack = self.measurement.value, 1e-9
-        if least is not None and value < least - slack:
-            return Stands.BELOW
-        if most is not None and value > most + slack:
-            return Stands.ABOVE
-        return Stands.WITHIN if most is not None else Stands.NO_LIMIT
+        return stands_of(
+            self.measurement.value,
+            self.measurement.uncertainty,
+            # nothing is less than nought: a lower limit of nought is none
+            self.position.as_built_least or None,
+            self.position.as_built_most,
+        )
 
 
 @dataclass(frozen=True)
@@ -54,25 +55,31 @@ def sheet_rows(build: Build) -> tuple[SheetRow, ...]:
         (row.position_id, row.quantity): row
         for row in BuildMeasurement.objects.filter(build=build).order_by()
     }
-    return _rows(build.unit.design.positions.all(), measurements)
+    return _rows(design_of(build).positions.all(), measurements)
 
 
 def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
     """Return the records of many units, by their keys, in three SQL queries.
 
-    A unit's last signed sheet counts; a unit without one has its positions only.
+    A unit's last signed sheet that no other puts right counts; a unit without one has its positions
+    only.
     """
     wanted = list(units)
-    positions: dict[int, list[Position]] = {}
-    for position in Position.objects.filter(design__in={unit.design_id for unit in wanted}):
-        positions.setdefault(position.design_id, []).append(position)
     signed = (
-        Build.objects.filter(unit__in=wanted, state=BuildState.SIGNED)
+        standing_builds()
+        .filter(unit__in=wanted)
         .select_related("signed_by", "workshop")
         .prefetch_related(Prefetch("measurements", BuildMeasurement.objects.order_by()))
         .order_by("unit_id", "built_on", "revision", "pk")
     )
     last = {build.unit_id: build for build in signed}
+    built_to = {
+        unit.pk: (last[unit.pk].design_id if unit.pk in last else None) or unit.design_id
+        for unit in wanted
+    }
+    positions: dict[int, list[Position]] = {}
+    for position in Position.objects.filter(design__in=set(built_to.values())):
+        positions.setdefault(position.design_id, []).append(position)
     records = {}
     for unit in wanted:
         build = last.get(unit.pk)
@@ -80,8 +87,14 @@ def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
             (row.position_id, row.quantity): row
             for row in (build.measurements.all() if build else ())
         }
-        records[unit.pk] = AsBuilt(build, _rows(positions.get(unit.design_id, ()), measured))
+        records[unit.pk] = AsBuilt(build, _rows(positions.get(built_to[unit.pk], ()), measured))
     return records
+
+
+def standing_builds() -> QuerySet[Build]:
+    """Return the signed sheets that no signed sheet puts right."""
+    right = Build.objects.filter(corrects=OuterRef("pk"), state=BuildState.SIGNED)
+    return Build.objects.filter(~Exists(right), state=BuildState.SIGNED)
 
 
 def as_built(unit: Unit) -> AsBuilt:
@@ -134,9 +147,8 @@ def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -
 
 def with_builds(units: QuerySet[Unit]) -> QuerySet[Unit]:
     """Say of each unit when its last signed sheet was built, and which is being written."""
-    builds = Build.objects.filter(unit=OuterRef("pk"))
-    signed = builds.filter(state=BuildState.SIGNED).order_by("-built_on", "-revision")
-    written = builds.filter(state=BuildState.DRAFT)
+    signed = standing_builds().filter(unit=OuterRef("pk")).order_by("-built_on", "-revision")
+    written = Build.objects.filter(unit=OuterRef("pk"), state=BuildState.DRAFT)
     return units.annotate(
         last_built=Subquery(signed.values("built_on")[:1]),
         last_build=Subquery(signed.values("pk")[:1]),

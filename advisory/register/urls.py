@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from advisory.register.views import builds, cars, design_writing, designs, units, workshop
+from advisory.register.views import (
+    builds,
+    cars,
+    design_writing,
+    designs,
+    sheets,
+    units,
+    workshop,
+)
 
 app_name = "register"
 
@@ -14,6 +22,9 @@ urlpatterns = [
     path("units/<int:pk>/builds/new/", builds.build_new, name="build_new"),
     path("builds/<int:pk>/", builds.build, name="build"),
     path("builds/<int:pk>/sign/", builds.sign, name="build_sign"),
+    path("builds/<int:pk>/entry/", sheets.entry, name="build_entry"),
+    path("builds/<int:pk>/others/", sheets.others, name="build_others"),
+    path("builds/<int:pk>/correct/", builds.correct, name="build_correct"),
     path("cars/new/", cars.car_new, name="car_new"),
     path("cars/<int:pk>/edit/", cars.car_edit, name="car_edit"),
     path("designs/", designs.designs, name="designs"),
@@ -23,4 +34,5 @@ urlpatterns = [
     path("designs/<int:pk>/dismantling/", design_writing.dismantling, name="dismantling"),
     path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
     path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
+    path("workshops/<int:pk>/practice/", workshop.practice, name="practice"),
 ]

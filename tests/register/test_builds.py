@@ -12,16 +12,20 @@ from advisory.common.models import AuditEntry
 from advisory.people.models import Organisation, Person
 from advisory.register.actions import (
     SheetRefused,
+    Typed,
     change_build,
+    check_build,
     discard_build,
     fill_sheet,
     record_measurement,
     sign_build,
     start_build,
+    write_entry,
 )
 from advisory.register.enums import BuildState, MeasuredQuantity, Stands
-from advisory.register.models import Build, BuildMeasurement, Design, Position, Unit
+from advisory.register.models import Build, BuildMeasurement, Design, Position, SheetEntry, Unit
 from advisory.register.queries import as_built, as_built_of, sheet_rows
+from advisory.register.sheet import key_of
 from tests.cast import make_build, make_design, make_unit
 
 TODAY = date(2024, 6, 10)
@@ -99,11 +103,13 @@ def test_figure_that_makes_no_sense_is_refused(
     assert not BuildMeasurement.objects.exists()
 
 
-@pytest.mark.parametrize("typed", ["2 mm", "0.05 thou", "0.05 inch"])
+@pytest.mark.parametrize(
+    ("typed", "meant"), [("2 mm", "2 thou"), ("0.05 thou", "0.05 mm"), ("0.05 inch", "0.05 mm")]
+)
 def test_figure_off_by_a_unit_is_asked_about(
-    sheet: Build, front: Position, fitter: Person, typed: str
+    sheet: Build, front: Position, fitter: Person, typed: str, meant: str
 ) -> None:
-    with pytest.raises(Question, match="Is the unit right"):
+    with pytest.raises(Question, match=f"Did you mean {meant}"):
         record_measurement(build=sheet, position=front, by=fitter, typed=typed)
     assert record_measurement(build=sheet, position=front, by=fitter, typed=typed, confirm=True)
 
@@ -196,7 +202,10 @@ def test_signed_sheet_stands_against_every_way_of_writing(
         partial(sign_build, build=build, by=fitter, confirm=True),
         partial(change_build, build=build, by=fitter, **head),
         partial(discard_build, build=build, by=fitter),
-        partial(fill_sheet, build=build, by=fitter, typed={}, **head),
+        partial(fill_sheet, build=build, by=fitter, typed={}),
+        partial(write_entry, build=build, by=fitter, position=front, name="clearance", text="3"),
+        partial(write_entry, build=build, by=fitter, name="notes", text="x"),
+        partial(check_build, build=build, by=fitter),
     ]
     refused_by_model = [
         build.save,
@@ -216,6 +225,10 @@ def test_signed_sheet_stands_against_every_way_of_writing(
         build.measurements.all().delete,
         partial(BuildMeasurement.objects.bulk_update, [figure], ["value"]),
         partial(build.measurements.create, position=front, quantity="gap", value=1, as_typed="x"),
+        partial(build.entries.create, position=front, name="clearance", text="9"),
+        partial(SheetEntry.objects.bulk_create, [SheetEntry(build=build, name="notes", text="x")]),
+        SheetEntry(build=build, name="notes", text="x").save,
+        partial(build.photos.create, file="x.jpg", digest="x"),
     ]  # fmt: skip
     for way in refused_by_action:
         with pytest.raises(Refused) as refused:
@@ -264,27 +277,38 @@ def test_unit_of_no_workshop_has_no_sheet(owner: Person, starter_design: Design)
 def test_whole_sheet_is_kept_or_nothing_of_it(
     sheet: Build, front: Position, washer: Position, fitter: Person
 ) -> None:
-    head = {"built_on": TODAY, "new_white_metal": False, "notes": "in one go"}
-    typed = {front.pk: "2 thou", washer.pk: "tight"}
+    notes = {key_of(None, "notes"): Typed(text="in one go")}
+    clearance, end_float = key_of(front.pk, "clearance"), key_of(washer.pk, "end_float")
     with pytest.raises(SheetRefused) as refused:
-        fill_sheet(build=sheet, by=fitter, typed=typed, **head)  # type: ignore[arg-type]
-    assert set(refused.value.refusals) == {washer.pk}
+        fill_sheet(
+            build=sheet,
+            by=fitter,
+            typed={**notes, clearance: Typed(text="2 thou"), end_float: Typed(text="tight")},
+        )
+    assert set(refused.value.refusals) == {end_float}
     assert not refused.value.only_asks
     sheet.refresh_from_db()
     assert sheet.notes == ""
     assert not BuildMeasurement.objects.exists()
-    fill_sheet(build=sheet, by=fitter, typed={front.pk: "2 thou", washer.pk: "5"}, **head)  # type: ignore[arg-type]
+    fill_sheet(
+        build=sheet,
+        by=fitter,
+        typed={**notes, clearance: Typed(text="2 thou"), end_float: Typed(text="5")},
+    )
+    sheet.refresh_from_db()
+    assert sheet.notes == "in one go"
     assert sorted(BuildMeasurement.objects.values_list("as_typed", flat=True)) == [
         "2 thou", "5 thou",
     ]  # fmt: skip
 
 
 def test_sheet_that_only_asks_says_so(sheet: Build, front: Position, fitter: Person) -> None:
-    head = {"built_on": TODAY, "new_white_metal": True, "notes": ""}
+    key = key_of(front.pk, "clearance")
     with pytest.raises(SheetRefused) as asked:
-        fill_sheet(build=sheet, by=fitter, typed={front.pk: "2 mm"}, **head)  # type: ignore[arg-type]
+        fill_sheet(build=sheet, by=fitter, typed={key: Typed(text="2 mm")})
     assert asked.value.only_asks
-    fill_sheet(build=sheet, by=fitter, typed={front.pk: "2 mm"}, confirm=True, **head)  # type: ignore[arg-type]
+    fill_sheet(build=sheet, by=fitter, typed={key: Typed(text="2 mm", confirm=True)})
+    assert BuildMeasurement.objects.get().value == pytest.approx(2e-3)
 
 
 def test_last_signed_sheet_counts(unit: Unit, fitter: Person, front: Position) -> None:

@@ -316,8 +316,8 @@ def test_unit_goes_on_the_books_then_its_sheet_is_written_and_signed(
     page = as_fitter.get(sheet).content.decode()
     assert "Front bearing" in page
     assert "1.5 thou" in page
-    fields = {row.name: f"position-{row.pk}" for row in design.positions.all()}
-    head = {"built_on": "2024-06-01", "new_white_metal": "on", "notes": ""}
+    fields = {row.name: f"t-p{row.pk}-clearance" for row in design.positions.all()}
+    head = {"t-h-built_on": "2024-06-01", "t-h-new_white_metal": "yes", "t-h-notes": ""}
     typed = {fields["Front bearing"]: "1.8", fields["Rear bearing"]: "wide"}
     bad = as_fitter.post(sheet, {**head, **typed})
     assert bad.status_code == 422
@@ -325,8 +325,8 @@ def test_unit_goes_on_the_books_then_its_sheet_is_written_and_signed(
     assert 'value="wide"' in bad.content.decode()
     typed[fields["Rear bearing"]] = "0.9 mm"
     asked = as_fitter.post(sheet, {**head, **typed})
-    assert "Is the unit right?" in asked.content.decode()
-    assert 'name="confirm"' in asked.content.decode()
+    assert "Did you mean 0.9 thou?" in asked.content.decode()
+    assert 'name="mean"' in asked.content.decode()
     typed[fields["Rear bearing"]] = "0.08 mm"
     response = as_fitter.post(sheet, {**head, **typed, "sign": "1"})
     assert response.headers["Location"] == url("build_sign", build.pk)

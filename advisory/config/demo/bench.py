@@ -3,16 +3,16 @@
 from datetime import date, timedelta
 from typing import Any
 
-from advisory.common.quantities import FORCE, LENGTH, VOLUME
+from advisory.common.quantities import FORCE, LENGTH, TIME, VOLUME
 from advisory.config.demo import files
 from advisory.config.demo.cast import Cast
 from advisory.people.models import Person
 from advisory.register import actions
-from advisory.register.actions import PositionData
+from advisory.register.actions import PositionData, StepData
 from advisory.register.models import Design, Unit
 
 RPM = 1 / 60
-LIMITS = ("look_into_above", "wear_limit")
+LIMITS = ("look_into_above", "wear_limit", "form_limit", "run_out_limit", "flatness_limit")
 SIZES = ("diameter", "length", "surface_roughness")
 
 
@@ -31,6 +31,9 @@ def add_designs(cast: Cast) -> dict[str, Design]:
             engine_speed=entry["engine_speed_rpm"] * RPM,
             sump_volume=files.si(entry["sump_volume"], VOLUME),
             lubricant_code=entry["lubricant_code"],
+            oil_feed=entry["oil_feed"],
+            oil_filtration=entry["oil_filtration"],
+            level_datum=entry["level_datum"],
             positions=[_position(position) for position in entry["positions"]],
             confirm=True,
         )
@@ -40,8 +43,15 @@ def add_designs(cast: Cast) -> dict[str, Design]:
                 work=instruction["work"],
                 by=by,
                 distance=files.si(instruction.get("distance"), LENGTH),
+                hours=files.si(instruction.get("hours"), TIME),
                 months=instruction.get("months"),
+                season=instruction.get("season", ""),
                 text=instruction["text"],
+                needs=instruction.get("needs", ""),
+            )
+        if steps := entry.get("dismantling"):
+            actions.set_dismantling(
+                design=design, by=by, steps=[StepData(**step) for step in steps]
             )
         designs[entry["key"]] = design
     return designs
@@ -49,14 +59,21 @@ def add_designs(cast: Cast) -> dict[str, Design]:
 
 def _position(entry: dict[str, Any]) -> PositionData:
     least, most = entry.get("as_built", (None, None))
+    planes, directions = entry.get("measured", (0, 1))
+    lengths: dict[str, Any] = {
+        name: files.si(entry.get(name), LENGTH) for name in (*SIZES, *LIMITS)
+    }
     return PositionData(
         kind=entry["kind"],
         name=entry["name"],
         material=entry.get("material", ""),
+        seal_material=entry.get("seal_material", ""),
+        planes=planes,
+        directions=directions,
         load=files.si(entry.get("load"), FORCE),
         as_built_least=files.si(least, LENGTH),
         as_built_most=files.si(most, LENGTH),
-        **{name: files.si(entry.get(name), LENGTH) for name in (*SIZES, *LIMITS)},
+        **lengths,
     )
 
 
@@ -73,5 +90,14 @@ def build_unit(entry: dict[str, Any], design: Design, by: Person, today: date) -
     positions = {position.name: position for position in design.positions.all()}
     for name, typed in entry["measurements"].items():
         actions.record_measurement(build=build, position=positions[name], by=by, typed=typed)
+    for where, places in entry.get("sheet", {}).items():
+        for name, text in places.items():
+            actions.write_entry(
+                build=build,
+                by=by,
+                position=positions[where] if where else None,
+                name=name,
+                text=text,
+            )
     actions.sign_build(build=build, by=by, confirm=True)
     return unit

@@ -4,11 +4,11 @@ from advisory.register.actions.builds import (
     change_build,
     discard_build,
     record_measurement,
-    sign_build,
     start_build,
 )
 from advisory.register.actions.cars import add_car, change_car
 from advisory.register.actions.designs import change_design, create_design, stands_fast
+from advisory.register.actions.entries import Written, WrittenByOther, write_entry
 from advisory.register.actions.fittings import (
     correct_fitting_readings,
     fit_unit,
@@ -21,7 +21,14 @@ from advisory.register.actions.instructions import (
     set_instruction,
 )
 from advisory.register.actions.positions import PositionData
-from advisory.register.actions.sheets import SheetRefused, fill_sheet
+from advisory.register.actions.sheets import SheetRefused, Typed, fill_sheet
+from advisory.register.actions.signing import (
+    check_build,
+    correct_build,
+    second_look_missing,
+    set_practice,
+    sign_build,
+)
 from advisory.register.actions.starting import CarData, start_alone
 from advisory.register.actions.units import add_unit, change_unit, hand_over
 
@@ -30,12 +37,17 @@ __all__ = [
     "PositionData",
     "SheetRefused",
     "StepData",
+    "Typed",
+    "Written",
+    "WrittenByOther",
     "add_car",
     "add_unit",
     "change_build",
     "change_car",
     "change_design",
     "change_unit",
+    "check_build",
+    "correct_build",
     "correct_fitting_readings",
     "create_design",
     "discard_build",
@@ -45,10 +57,13 @@ __all__ = [
     "record_measurement",
     "remove_instruction",
     "remove_unit_from_car",
+    "second_look_missing",
     "set_dismantling",
     "set_instruction",
+    "set_practice",
     "sign_build",
     "stands_fast",
     "start_alone",
     "start_build",
+    "write_entry",
 ]

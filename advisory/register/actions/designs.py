@@ -181,9 +181,11 @@ def _add_positions(design: Design, rows: Sequence[PositionData]) -> None:
 
 def _take_along(source: Design, design: Design) -> None:
     """Copy instructions and the order of dismantling to a design that came from another."""
-    models = (MaintenanceInstruction, DismantlingStep)
-    for model in models:
-        rows = list(model._default_manager.filter(design=source))
-        for row in rows:
-            row.pk, row.design = None, design
-        model._default_manager.bulk_create(rows)  # type: ignore[arg-type]
+    instructions = list(source.instructions.all())
+    steps = list(source.dismantling.all())
+    for instruction in instructions:
+        instruction.pk, instruction.design = None, design
+    for step in steps:
+        step.pk, step.design = None, design
+    MaintenanceInstruction.objects.bulk_create(instructions)
+    DismantlingStep.objects.bulk_create(steps)

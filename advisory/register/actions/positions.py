@@ -34,12 +34,16 @@ class PositionData:
     as_built_most: float | None = None
     look_into_above: float | None = None
     wear_limit: float | None = None
+    form_limit: float | None = None
+    run_out_limit: float | None = None
+    flatness_limit: float | None = None
     planes: int = 0
     directions: int = 1
 
 
 SIZES = ("diameter", "length", "surface_roughness", "load", "speed_ratio")
 SIZE_LIMITS = ("bore_least", "bore_most", "journal_least", "journal_most")
+SHAPE_LIMITS = ("form_limit", "run_out_limit", "flatness_limit")
 LIMITS = ("as_built_least", "as_built_most", "look_into_above", "wear_limit")
 LARGEST = {
     "diameter": 2.0,
@@ -79,6 +83,9 @@ def resolved(position: PositionData, prefix: str = "") -> PositionData:
         require_number(
             field, getattr(position, field), above=0, at_most=LARGEST[field], prefix=prefix
         )
+    for field in SHAPE_LIMITS:
+        value = getattr(position, field)
+        require_number(field, value, above=0, at_most=LARGEST_LIMIT, prefix=prefix)
     position = _with_clearance(replace(position, name=position.name.strip()), prefix)
     _require_rising(position, prefix)
     return position
@@ -120,9 +127,7 @@ def require_number(
 def _with_clearance(position: PositionData, prefix: str) -> PositionData:
     """Put the clearance that sizes or classes make into the limits as built."""
     if position.limits_as == LimitsAs.CLEARANCE:
-        return replace(
-            position, bore_class="", journal_class="", **dict.fromkeys(SIZE_LIMITS, None)
-        )
+        return _without_sizes(replace(position, bore_class="", journal_class=""))
     if position.kind != PositionKind.JOURNAL_BEARING:
         raise Refused(
             _("Only a journal bearing has a bore and a journal. Give its limits as they are."),
@@ -133,7 +138,7 @@ def _with_clearance(position: PositionData, prefix: str) -> PositionData:
         position = replace(position, bore_class="", journal_class="")
     else:
         least, most = _of_classes(position, prefix)
-        position = replace(position, **dict.fromkeys(SIZE_LIMITS, None))
+        position = _without_sizes(position)
     if least < 0:
         told_at = "bore_least" if position.limits_as == LimitsAs.SIZES else "bore_class"
         raise Refused(
@@ -142,6 +147,10 @@ def _with_clearance(position: PositionData, prefix: str) -> PositionData:
             code="no_clearance",
         )
     return replace(position, as_built_least=least, as_built_most=most)
+
+
+def _without_sizes(position: PositionData) -> PositionData:
+    return replace(position, bore_least=None, bore_most=None, journal_least=None, journal_most=None)
 
 
 def _of_sizes(position: PositionData, prefix: str) -> tuple[float, float]:

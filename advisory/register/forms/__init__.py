@@ -1,6 +1,6 @@
 """Forms of the register."""
 
-from advisory.register.forms.builds import BuildHeadForm, NewBuildForm, SheetForm
+from advisory.register.forms.builds import CorrectForm, NewBuildForm, PracticeForm
 from advisory.register.forms.cars import CarForm, NewCarForm
 from advisory.register.forms.designs import DesignForm, InstructionForm
 from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
@@ -17,8 +17,8 @@ from advisory.register.forms.units import (
 __all__ = [
     "BasePositionFormSet",
     "BaseStepFormSet",
-    "BuildHeadForm",
     "CarForm",
+    "CorrectForm",
     "DesignForm",
     "FitForm",
     "HandOverForm",
@@ -26,8 +26,8 @@ __all__ = [
     "NewBuildForm",
     "NewCarForm",
     "PositionForm",
+    "PracticeForm",
     "RemoveForm",
-    "SheetForm",
     "StartForm",
     "StepForm",
     "UnitForm",

@@ -1,19 +1,14 @@
-"""Forms for build sheets."""
-
-from typing import Any
+"""Forms around a build sheet; what stands on it is read place by place (`sheet_reading.py`)."""
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from advisory.common.errors import Refused
 from advisory.people.forms import RefusableForm
-from advisory.register.actions import SheetRefused
 from advisory.register.fields import PastDateField
-from advisory.register.queries import SheetRow
 
 
-class BuildHeadForm(RefusableForm):
-    """The head of a build sheet."""
+class NewBuildForm(RefusableForm):
+    """The head of a sheet that is begun."""
 
     built_on = PastDateField(label=_("Built on"))
     new_white_metal = forms.BooleanField(
@@ -24,52 +19,21 @@ class BuildHeadForm(RefusableForm):
     )
 
 
-class NewBuildForm(BuildHeadForm):
-    """A sheet that is begun."""
+class CorrectForm(RefusableForm):
+    """Why a signed sheet is put right."""
 
-
-class SheetForm(BuildHeadForm):
-    """A whole sheet: its head, and a figure for each position, with its unit as it is typed."""
-
-    confirm = forms.BooleanField(
-        label=_("The marked figures are right as I typed them"), required=False
+    reason = forms.CharField(
+        label=_("What is wrong on it, and why"),
+        help_text=_("It stands on the new revision for good."),
+        max_length=300,
+        error_messages={"required": _("Say what is wrong on the signed sheet, and why.")},
+        widget=forms.Textarea(attrs={"rows": 2}),
     )
 
-    def __init__(self, *args: Any, rows: tuple[SheetRow, ...], **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.asks = False
-        self.rows = rows
-        for row in rows:
-            self.fields[self.name_of(row.position.pk)] = forms.CharField(
-                label=row.position.name,
-                required=False,
-                max_length=40,
-                initial=row.measurement.as_typed if row.measurement else "",
-                widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            )
 
-    @staticmethod
-    def name_of(key: int) -> str:
-        """Return the name of a position's field."""
-        return f"position-{key}"
+class PracticeForm(RefusableForm):
+    """How a workshop signs its sheets."""
 
-    @property
-    def typed(self) -> dict[int, str]:
-        """What was typed, by position."""
-        return {
-            row.position.pk: self.cleaned_data[self.name_of(row.position.pk)] for row in self.rows
-        }
-
-    @property
-    def lines(self) -> list[tuple[SheetRow, forms.BoundField]]:
-        """The rows with their fields."""
-        return [(row, self[self.name_of(row.position.pk)]) for row in self.rows]
-
-    def refuse(self, refusal: Refused) -> None:
-        """Mark each figure that was refused."""
-        if not isinstance(refusal, SheetRefused):
-            super().refuse(refusal)
-            return
-        self.asks = refusal.only_asks
-        for key, why in refusal.refusals.items():
-            self.add_error(self.name_of(key), why.message)
+    second_look = forms.BooleanField(
+        label=_("Somebody else looks through a sheet before it is signed"), required=False
+    )

@@ -15,7 +15,10 @@ from advisory.register.enums import BearingMaterial, LimitsAs, LipMaterial, Posi
 from advisory.register.fields import AgainstNominal, SizeField
 from advisory.register.models import Position
 
-LIMIT_FIELDS = ("as_built_least", "as_built_most", "look_into_above", "wear_limit")
+LIMIT_FIELDS = (
+    "as_built_least", "as_built_most", "look_into_above", "wear_limit",
+    "form_limit", "run_out_limit", "flatness_limit",
+)  # fmt: skip
 SIZE_LIMIT_FIELDS = ("bore_least", "bore_most", "journal_least", "journal_most")
 SIZE_FIELDS = ("diameter", "length")
 MEASURED = (
@@ -72,6 +75,9 @@ class PositionForm(forms.Form):
     as_built_most = _limit(_("As built, most"))
     look_into_above = _limit(_("Look into above"))
     wear_limit = _limit(_("Stop at"))
+    form_limit = _limit(_("Ovality and taper, at most"))
+    run_out_limit = _limit(_("Run-out, at most"))
+    flatness_limit = _limit(_("Flatness, at most"))
     bore_least = _size(_("Bore, least"))
     bore_most = _size(_("Bore, most"))
     journal_least = _size(_("Journal, least"))

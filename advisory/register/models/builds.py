@@ -153,7 +153,8 @@ class OfASheet(models.Model):
 
     def _refuse_signed(self) -> None:
         # the sheet it stands on, and the one it would be taken to
-        stands_on = type(self)._base_manager.filter(pk=self.pk).values("build_id")
+        rows: models.Manager[Any] = type(self)._base_manager
+        stands_on = rows.filter(pk=self.pk).values("build_id")
         builds = Build.objects.filter(Q(pk=self.build_id) | Q(pk__in=stands_on))
         if builds.filter(state=BuildState.SIGNED).exists():
             raise TypeError(SEALED)
@@ -202,8 +203,11 @@ class SheetEntry(OfASheet):
     )
     name = models.CharField(max_length=40)
     text = models.TextField()
-    # in SI, of a single figure
+    # in SI, of a single figure that is believed
     value = models.FloatField(null=True, blank=True)
+    # why it is not believed yet, and what it may have meant; kept, so that nothing typed is lost
+    doubt = models.CharField(max_length=300, blank=True)
+    meant = models.CharField(max_length=40, blank=True)
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(default=timezone.now)
     # counts up with each change, so that nobody writes over what they have not seen

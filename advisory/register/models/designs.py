@@ -84,6 +84,10 @@ class Position(models.Model):
     as_built_most = models.FloatField(null=True, blank=True)
     look_into_above = models.FloatField(null=True, blank=True)
     wear_limit = models.FloatField(null=True, blank=True)
+    # most ovality or taper of bore and journal, most run-out, least flat that a face may be
+    form_limit = models.FloatField(null=True, blank=True)
+    run_out_limit = models.FloatField(null=True, blank=True)
+    flatness_limit = models.FloatField(null=True, blank=True)
     # turns for each turn of the engine, where it differs from the unit's
     speed_ratio = models.FloatField(null=True, blank=True)
     seal_material = models.CharField(max_length=20, choices=LipMaterial.choices, blank=True)

@@ -1,4 +1,4 @@
-"""The build sheet: begun, written on one page with the keyboard, signed, read."""
+"""The build sheet: begun, read, looked through, signed, put right by a new revision."""
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -10,19 +10,39 @@ from django.views.decorators.http import require_http_methods
 from advisory.common.errors import Refused
 from advisory.people import rules
 from advisory.people.clock import today_of
+from advisory.people.preferences import preferences_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
-from advisory.register.actions import discard_build, fill_sheet, sign_build, start_build
+from advisory.register.actions import (
+    check_build,
+    correct_build,
+    discard_build,
+    second_look_missing,
+    sign_build,
+    start_build,
+)
+from advisory.register.compared import changes_between
+from advisory.register.digest import is_as_signed
 from advisory.register.enums import BuildState, Stands
-from advisory.register.forms import NewBuildForm, SheetForm
+from advisory.register.forms import CorrectForm, NewBuildForm
 from advisory.register.models import Build
 from advisory.register.queries import AsBuilt, sheet_rows
+from advisory.register.sheet import sheet_of
+from advisory.register.sheet_page import on_page
+from advisory.register.views.sheets import write_page
 from advisory.register.views.units import unit_or_404
 
 
 def _build_or_404(request: HttpRequest, permission: Permission, pk: int) -> Build:
     builds = Build.objects.select_related(
-        "unit__design", "unit__owner", "unit__workshop", "workshop", "signed_by"
+        "unit__design",
+        "unit__owner",
+        "unit__workshop",
+        "design",
+        "workshop",
+        "signed_by",
+        "checked_by",
+        "corrects",
     )
     return get_object_or_404(rules.scope(request.user, permission, builds), pk=pk)
 
@@ -56,49 +76,32 @@ def build_new(request: HttpRequest, pk: int) -> HttpResponse:
 def build(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a sheet, or read it once it is signed, or where one may only read."""
     by = reader(request)
-    sheet = _build_or_404(request, Permission.VIEW_UNIT, pk)
-    rows = sheet_rows(sheet)
-    writes = rules.may(by, Permission.BUILD_UNIT, sheet)
-    if sheet.state == BuildState.SIGNED or not writes:
+    row = _build_or_404(request, Permission.VIEW_UNIT, pk)
+    writes = rules.may(by, Permission.BUILD_UNIT, row)
+    if row.state == BuildState.SIGNED or not writes:
         if request.method == "POST":
             messages.error(request, _("This sheet is signed and stands as it is."))
-        context = {"build": sheet, "record": AsBuilt(sheet, rows), "writes": writes}
-        return render(request, "register/build.html", context)
+        return _read(request, row, writes=writes)
     if request.method == "POST" and "discard" in request.POST:
-        discard_build(build=sheet, by=by)
+        discard_build(build=row, by=by)
         messages.success(request, _("Thrown away: the sheet that was being written."))
-        return redirect("plans:unit", sheet.unit_id)
-    form = SheetForm(
-        request.POST if request.method == "POST" else None,
-        rows=tuple(row for row in rows if row.quantity is not None),
-        initial={
-            "built_on": sheet.built_on,
-            "new_white_metal": sheet.new_white_metal,
-            "notes": sheet.notes,
-        },
-    )
-    if form.is_valid():
-        data = form.cleaned_data
-        try:
-            fill_sheet(
-                build=sheet,
-                by=by,
-                typed=form.typed,
-                built_on=data["built_on"],
-                new_white_metal=data["new_white_metal"],
-                notes=data["notes"],
-                confirm=data["confirm"],
-            )
-        except Refused as refused:
-            form.refuse(refused)
-        else:
-            if "sign" in request.POST:
-                return redirect("register:build_sign", sheet.pk)
-            messages.success(request, _("Kept. The sheet is still being written."))
-            return redirect("register:build", sheet.pk)
-    context = {"build": sheet, "form": form, "length_unit": by.get_small_length_unit_display()}
-    status = 422 if form.errors else 200
-    return render(request, "register/sheet.html", context, status=status)
+        return redirect("plans:unit", row.unit_id)
+    return write_page(request, row)
+
+
+def _read(request: HttpRequest, row: Build, *, writes: bool) -> HttpResponse:
+    by = reader(request)
+    newer = row.corrections.filter(state=BuildState.SIGNED).select_related("signed_by").first()
+    context = {
+        "build": row,
+        "record": AsBuilt(row, sheet_rows(row)),
+        "page": on_page(sheet_of(row), by, preferences_of(by)),
+        "writes": writes,
+        "newer": newer,
+        "changes": changes_between(row.corrects, row) if row.corrects else [],
+        "is_as_signed": is_as_signed(row),
+    }
+    return render(request, "register/build.html", context)
 
 
 @login_required
@@ -106,27 +109,59 @@ def build(request: HttpRequest, pk: int) -> HttpResponse:
 def sign(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the whole sheet once more, with what is not measured, and sign it."""
     by = reader(request)
-    sheet = _build_or_404(request, Permission.BUILD_UNIT, pk)
-    if sheet.state == BuildState.SIGNED:
-        return redirect("register:build", sheet.pk)
+    row = _build_or_404(request, Permission.BUILD_UNIT, pk)
+    if row.state == BuildState.SIGNED:
+        return redirect("register:build", row.pk)
     refusal = ""
     if request.method == "POST":
         try:
-            sign_build(build=sheet, by=by, confirm=True)
+            if "look" in request.POST:
+                check_build(build=row, by=by)
+                messages.success(request, _("Kept: you looked through it. Now it can be signed."))
+                return redirect("register:build_sign", row.pk)
+            sign_build(build=row, by=by, confirm=True)
         except Refused as refused:
             refusal = refused.message
         else:
             messages.success(request, _("Signed. It stands as it is from now on."))
-            return redirect("register:build", sheet.pk)
-    record = AsBuilt(sheet, sheet_rows(sheet))
+            return redirect("register:build", row.pk)
+    sheet = sheet_of(row)
+    record = AsBuilt(row, sheet_rows(row))
+    page = on_page(sheet, by, preferences_of(by))
     context = {
-        "build": sheet,
+        "build": row,
         "record": record,
-        "missing": [row for row in record.measured_rows if row.stands is Stands.NOT_MEASURED],
+        "page": page,
+        "missing": [one for one in record.measured_rows if one.stands is Stands.NOT_MEASURED],
         "outside": [
-            row for row in record.measured_rows if row.stands in (Stands.ABOVE, Stands.BELOW)
+            (one.sheet.position, told)
+            for one in page.positions
+            for told in one.told
+            if told.is_outside
         ],
+        "faults": sheet.faults,
+        "second_look": second_look_missing(row, by),
+        "changes": changes_between(row.corrects, row) if row.corrects else [],
         "refusal": refusal,
     }
     status = 422 if refusal else 200
     return render(request, "register/build_sign.html", context, status=status)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def correct(request: HttpRequest, pk: int) -> HttpResponse:
+    """Begin a new revision of a signed sheet, and say why."""
+    by = reader(request)
+    row = _build_or_404(request, Permission.BUILD_UNIT, pk)
+    form = CorrectForm(request.POST if request.method == "POST" else None)
+    if form.is_valid():
+        try:
+            made = correct_build(build=row, by=by, reason=form.cleaned_data["reason"])
+        except Refused as refused:
+            form.refuse(refused)
+        else:
+            return redirect("register:build", made.pk)
+    context = {"build": row, "form": form}
+    status = 422 if form.errors else 200
+    return render(request, "register/build_correct.html", context, status=status)

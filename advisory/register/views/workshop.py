@@ -3,7 +3,7 @@
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
@@ -13,8 +13,9 @@ from advisory.people import rules
 from advisory.people.models import Organisation
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
-from advisory.register.actions import add_unit, hand_over
-from advisory.register.forms import HandOverForm, WorkshopUnitForm
+from advisory.register.actions import add_unit, hand_over, set_practice
+from advisory.register.forms import HandOverForm, PracticeForm, WorkshopUnitForm
+from advisory.register.models import WorkshopPractice
 from advisory.register.queries import units_of_workshop, with_builds
 from advisory.register.views.units import unit_or_404
 
@@ -79,3 +80,26 @@ def hand_over_unit(request: HttpRequest, pk: int) -> HttpResponse:
     context = {"unit": unit, "form": form}
     status = 422 if form.errors else 200
     return render(request, "register/hand_over.html", context, status=status)
+
+
+@login_required
+@require_http_methods(["GET", "HEAD", "POST"])
+def practice(request: HttpRequest, pk: int) -> HttpResponse:
+    """Say how the workshop signs its sheets; its manager decides, the others read."""
+    by = reader(request)
+    workshop = _workshop_or_404(request, pk)
+    leads = rules.may(by, Permission.MANAGE_ORGANISATION, workshop)
+    there = WorkshopPractice.objects.filter(workshop=workshop).first()
+    form = PracticeForm(
+        request.POST if request.method == "POST" and leads else None,
+        initial={"second_look": there is not None and there.second_look},
+    )
+    if request.method == "POST":
+        if not leads:
+            raise Http404
+        if form.is_valid():
+            set_practice(workshop=workshop, by=by, second_look=form.cleaned_data["second_look"])
+            messages.success(request, _("Kept: how the workshop signs."))
+            return redirect("register:practice", workshop.pk)
+    context = {"workshop": workshop, "form": form, "leads": leads, "practice": there}
+    return render(request, "register/practice.html", context)
