@@ -1,123 +1,29 @@
-"""Photos as they come from a phone: checked, turned upright, made smaller, stripped of metadata.
+"""Photos of findings: how many, and where they are kept."""
 
-Nothing of the file that was sent is kept: what it shows is drawn anew into a fresh picture, so that
-neither metadata nor anything hidden in or behind the picture survives.
-"""
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 
-import io
-import struct
-import zlib
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass
-from uuid import uuid4
-
-from django.core.files.base import ContentFile, File
-from django.core.files.storage import default_storage
 from django.utils.translation import gettext as _
-from PIL import Image, ImageCms, ImageOps, UnidentifiedImageError
 
-from advisory.common.errors import Refused
-
-MOST_PHOTOS = 6
-MOST_BYTES = 20 * 1024 * 1024
-# Today's telephones reach 50 megapixels; decoding needs four bytes for each.
-MOST_PIXELS = 50_000_000
-LONGEST_SIDE = 1600
-JPEG_QUALITY = 85
-FORMATS = ("JPEG", "PNG", "WEBP")
-# Two pictures in one JPEG (MPO) is what many telephones write; the first one is the photo.
-STILL = frozenset({"JPEG", "MPO"})
-
-# Everything that Pillow is known to raise for a file that is broken or made to harm.
-BROKEN = (
-    OSError,
-    ValueError,
-    TypeError,
-    KeyError,
-    IndexError,
-    SyntaxError,
-    EOFError,
-    OverflowError,
-    MemoryError,
-    struct.error,
-    zlib.error,
+from advisory.common import photos
+from advisory.common.photos import (
+    LONGEST_SIDE,
+    MOST_BYTES,
+    PreparedPhoto,
+    prepare_photo,
+    remove_files,
 )
 
-
-@dataclass(frozen=True)
-class PreparedPhoto:
-    """A photo ready to be kept: JPEG, upright, without metadata."""
-
-    data: bytes
-    width: int
-    height: int
+MOST_PHOTOS = 6
+FOLDER = "findings"
 
 
-def prepare_photo(photo: "File[bytes]") -> PreparedPhoto:
-    """Check a photo and draw it anew, its longest side at most `LONGEST_SIDE`.
-
-    Raises
-    ------
-    Refused
-        When it is too large, no photo, moving, or broken; the message names the file.
-    """
-    name = photo.name or _("photo")
-    if photo.size > MOST_BYTES:
-        raise _refusal(
-            _(
-                "“%(name)s” has %(size)d MB; a photo may have %(most)d MB. Send it smaller: "
-                "a telephone offers that when sharing a photo."
-            ),
-            name,
-            "photo_too_large",
-            size=round(photo.size / 1024 / 1024),
-            most=MOST_BYTES // 1024 // 1024,
-        )
-    photo.seek(0)
-    try:
-        with Image.open(photo.file or io.BytesIO(), formats=FORMATS) as image:
-            _check_before_decoding(image, name)
-            return _drawn_anew(image)
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise _too_many_pixels(name) from error
-    except UnidentifiedImageError as error:
-        raise _refusal(
-            _("“%(name)s” is no photo that can be read here. Send a JPEG, PNG or WebP photo."),
-            name,
-            "not_a_photo",
-        ) from error
-    except Refused:
-        raise
-    except BROKEN as error:
-        raise _refusal(
-            _("“%(name)s” is damaged or was cut off on its way. Choose it again, or another."),
-            name,
-            "photo_damaged",
-        ) from error
-
-
-@contextmanager
-def files_kept(photos: Sequence[PreparedPhoto]) -> Iterator[list[str]]:
+def files_kept(prepared: Sequence[PreparedPhoto]) -> AbstractContextManager[list[str]]:
     """Write photos to the store and give their names; if what follows fails, take them out again.
 
     They are written before the transaction that names them begins, so that it stays short.
     """
-    names: list[str] = []
-    try:
-        for photo in photos:
-            name = f"findings/{uuid4().hex}.jpg"
-            names.append(default_storage.save(name, ContentFile(photo.data)))
-        yield names
-    except BaseException:
-        remove_files(names)
-        raise
-
-
-def remove_files(names: Sequence[str]) -> None:
-    """Take photos out of the store; one that is gone already is no fault."""
-    for name in names:
-        default_storage.delete(name)
+    return photos.files_kept(prepared, FOLDER)
 
 
 def too_many_photos(count: int) -> str:
@@ -128,71 +34,13 @@ def too_many_photos(count: int) -> str:
     }
 
 
-def _check_before_decoding(image: Image.Image, name: str) -> None:
-    """Look at what the head of the file says; nothing is unpacked yet."""
-    if image.width * image.height > MOST_PIXELS:
-        raise _too_many_pixels(name)
-    if image.format not in STILL and getattr(image, "is_animated", False):
-        raise _refusal(
-            _("“%(name)s” moves. Send a still photo."),
-            name,
-            "photo_moves",
-        )
-
-
-def _drawn_anew(image: Image.Image) -> PreparedPhoto:
-    profile = image.info.get("icc_profile")
-    # A JPEG is decoded at a fraction of its size where that is still large enough.
-    image.draft("RGB", (LONGEST_SIDE, LONGEST_SIDE))
-    image.load()
-    upright = _in_plain_levels(_turned_upright(image))
-    upright.thumbnail((LONGEST_SIDE, LONGEST_SIDE), Image.Resampling.LANCZOS)
-    picture = Image.new("RGB", upright.size, "white")
-    if upright.mode == "RGBA":
-        picture.paste(upright, mask=upright)
-    else:
-        picture.paste(_in_common_colours(upright, profile))
-    kept = io.BytesIO()
-    picture.save(kept, "JPEG", quality=JPEG_QUALITY, optimize=True, progressive=True)
-    return PreparedPhoto(kept.getvalue(), picture.width, picture.height)
-
-
-def _turned_upright(image: Image.Image) -> Image.Image:
-    try:
-        return ImageOps.exif_transpose(image)
-    except BROKEN:
-        return image  # notes about the photo that can't be read cost its turn, not the photo
-
-
-def _in_plain_levels(image: Image.Image) -> Image.Image:
-    """Bring what can't be made smaller as it is (a palette, 16 bits a level) to 8 bits."""
-    if image.mode.startswith("I"):
-        return image.point(lambda level: level / 256).convert("L")
-    return image.convert("RGBA") if image.has_transparency_data else image.convert("RGB")
-
-
-def _in_common_colours(image: Image.Image, profile: bytes | None) -> Image.Image:
-    """Bring a telephone's wide colours to sRGB: the colour of a flake tells what it is of."""
-    if not profile or image.mode != "RGB":
-        return image
-    try:
-        from_profile = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-        converted = ImageCms.profileToProfile(
-            image, from_profile, ImageCms.createProfile("sRGB"), outputMode="RGB"
-        )
-    except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
-        return image  # a profile that can't be read costs a shade, not the photo
-    return converted or image
-
-
-def _too_many_pixels(name: str) -> Refused:
-    return _refusal(
-        _("“%(name)s” has more than %(most)d megapixels. Send it smaller."),
-        name,
-        "photo_too_many_pixels",
-        most=MOST_PIXELS // 1_000_000,
-    )
-
-
-def _refusal(message: str, name: str, code: str, **figures: int) -> Refused:
-    return Refused(message % {"name": name[:80], **figures}, field="photos", code=code)
+__all__ = [
+    "LONGEST_SIDE",
+    "MOST_BYTES",
+    "MOST_PHOTOS",
+    "PreparedPhoto",
+    "files_kept",
+    "prepare_photo",
+    "remove_files",
+    "too_many_photos",
+]
