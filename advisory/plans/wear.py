@@ -104,15 +104,17 @@ def _points(
                 found[pk][row.position_id].append(
                     _Point(0.0, row.value, row.uncertainty or USUAL_UNCERTAINTY)
                 )
-    for row in _findings(units, wanted, by):
-        since = builds.get(row.unit_id)
-        if since is None or row.position_id is None or row.value is None:
+    for finding in _findings(units, wanted, by):
+        since = builds.get(finding.unit_id)
+        if since is None or finding.position_id is None or finding.value is None:
             continue
-        if row.seen_on < since.built_on or wanted[row.position_id] != row.quantity:
+        if finding.seen_on < since.built_on or wanted[finding.position_id] != finding.quantity:
             continue
-        metres = uses[row.unit_id].since(since.built_on, until=row.seen_on)
+        metres = uses[finding.unit_id].since(since.built_on, until=finding.seen_on)
         if metres is not None:
-            found[row.unit_id][row.position_id].append(_Point(metres, row.value, USUAL_UNCERTAINTY))
+            found[finding.unit_id][finding.position_id].append(
+                _Point(metres, finding.value, USUAL_UNCERTAINTY)
+            )
     return found
 
 
