@@ -39,8 +39,10 @@ def showable(owners_of_row: Mapping[Key, Owners], known: Owners = NOBODY) -> Sho
     """Choose the rows of one column that may be shown, given the owners behind each.
 
     Where the rest could be worked out and has too few behind it, the row with the fewest owners is
-    left out too, and the next, until the rest has enough.
+    left out too, and the next, until the rest has enough. Of rows with as many the first is left
+    out, always: whoever saw now one and now the other could take both off the total.
     """
+    place = {key: number for number, key in enumerate(owners_of_row)}
     everybody = NOBODY.union(*owners_of_row.values())
     total = enough_behind(everybody, known)
     shown = {key for key, owners in owners_of_row.items() if enough_behind(owners, known)}
@@ -48,5 +50,5 @@ def showable(owners_of_row: Mapping[Key, Owners], known: Owners = NOBODY) -> Sho
         rest = NOBODY.union(*(owners for key, owners in owners_of_row.items() if key not in shown))
         if not rest or enough_behind(rest, known):
             break
-        shown.remove(min(shown, key=lambda key: len(owners_of_row[key])))
+        shown.remove(min(shown, key=lambda key: (len(owners_of_row[key]), place[key])))
     return Showable(total, frozenset(shown))

@@ -140,3 +140,15 @@ def test_total_is_left_out_where_taking_off_the_named_would_leave_few() -> None:
 
 def test_no_rows_at_all_show_nothing() -> None:
     assert showable({}).total is False
+
+
+@pytest.mark.parametrize("number", range(20))
+def test_of_rows_with_as_many_owners_the_same_is_left_out_each_time(number: int) -> None:
+    # the names differ, so that a set of them would come in another order now and then
+    first, second, few = (f"{name} {number}" for name in ("first", "second", "few"))
+    rows = {
+        first: frozenset(range(5)),
+        second: frozenset(range(5, 10)),
+        few: frozenset({10, 11}),
+    }
+    assert showable(rows).rows == {second}
