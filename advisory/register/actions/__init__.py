@@ -20,6 +20,7 @@ from advisory.register.actions.instructions import (
     set_dismantling,
     set_instruction,
 )
+from advisory.register.actions.photos import add_photos, remove_photo
 from advisory.register.actions.positions import PositionData
 from advisory.register.actions.sheets import SheetRefused, Typed, fill_sheet
 from advisory.register.actions.signing import (
@@ -41,6 +42,7 @@ __all__ = [
     "Written",
     "WrittenByOther",
     "add_car",
+    "add_photos",
     "add_unit",
     "change_build",
     "change_car",
@@ -56,6 +58,7 @@ __all__ = [
     "hand_over",
     "record_measurement",
     "remove_instruction",
+    "remove_photo",
     "remove_unit_from_car",
     "second_look_missing",
     "set_dismantling",

@@ -15,6 +15,7 @@ from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.actions.drafts import still_written
 from advisory.register.actions.entries import write_entry
+from advisory.register.actions.photos import drop_files
 from advisory.register.enums import QUANTITY_OF, BuildState, MeasuredQuantity, PositionKind
 from advisory.register.models import Build, BuildMeasurement, Position, Unit
 from advisory.register.sheet import design_of
@@ -82,7 +83,9 @@ def discard_build(*, build: Build, by: Person) -> None:
     """Throw away a sheet that is still being written."""
     build = still_written(build, by)
     audit.record("discard_build", build, by=by, unit=build.unit_id)
+    photos = list(build.photos.values_list("file", flat=True))
     build.delete()
+    drop_files(photos)
 
 
 @transaction.atomic

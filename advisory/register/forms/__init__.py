@@ -1,6 +1,6 @@
 """Forms of the register."""
 
-from advisory.register.forms.builds import CorrectForm, NewBuildForm, PracticeForm
+from advisory.register.forms.builds import CorrectForm, NewBuildForm, PhotosForm, PracticeForm
 from advisory.register.forms.cars import CarForm, NewCarForm
 from advisory.register.forms.designs import DesignForm, InstructionForm
 from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
@@ -25,6 +25,7 @@ __all__ = [
     "InstructionForm",
     "NewBuildForm",
     "NewCarForm",
+    "PhotosForm",
     "PositionForm",
     "PracticeForm",
     "RemoveForm",

@@ -29,6 +29,7 @@ from advisory.register.models import Build
 from advisory.register.queries import AsBuilt, sheet_rows
 from advisory.register.sheet import sheet_of
 from advisory.register.sheet_page import on_page
+from advisory.register.views.photos import photos_of
 from advisory.register.views.sheets import write_page
 from advisory.register.views.units import unit_or_404
 
@@ -100,6 +101,7 @@ def _read(request: HttpRequest, row: Build, *, writes: bool) -> HttpResponse:
         "newer": newer,
         "changes": changes_between(row.corrects, row) if row.corrects else [],
         "is_as_signed": is_as_signed(row),
+        "photos": photos_of(row),
     }
     return render(request, "register/build.html", context)
 
@@ -141,6 +143,7 @@ def sign(request: HttpRequest, pk: int) -> HttpResponse:
         ],
         "faults": sheet.faults,
         "second_look": second_look_missing(row, by),
+        "photos": photos_of(row),
         "changes": changes_between(row.corrects, row) if row.corrects else [],
         "refusal": refusal,
     }

@@ -23,6 +23,7 @@ from advisory.register.enums import BuildState
 from advisory.register.models import Build
 from advisory.register.sheet import Place, Sheet, sheet_of
 from advisory.register.sheet_page import cell_of, on_page
+from advisory.register.views.photos import photos_of
 
 # Two machines' clocks, and a transaction that took a while to end: better told twice than missed.
 OVERLAP = timedelta(seconds=15)
@@ -49,7 +50,7 @@ def write_page(request: HttpRequest, build: Build) -> HttpResponse:
         "page": on_page(sheet, by, preferences_of(by), typed, refusals),
         "refused": bool(refusals),
         "now": timezone.now().isoformat(),
-        "small_unit": by.get_small_length_unit_display(),
+        "photos": photos_of(build),
     }
     return render(request, "register/sheet.html", context, status=422 if refusals else 200)
 
