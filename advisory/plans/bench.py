@@ -101,6 +101,7 @@ PAGE = register(
             "p90": _("With a chance of 90 %"),
             "at_least": _("Not before"),
             "at_most": _("Not after"),
+            "rate_interval": _("Rate, 80 %"),
             "units_alike": _("Other units that tell a rate"),
             "fleet": _("Their measurements"),
         },

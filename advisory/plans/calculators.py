@@ -252,7 +252,7 @@ def _answer(row: Values) -> Answer:
                 for name, chance in (("p10", 0.1), ("p50", 0.5), ("p90", 0.9))
             },
             "next_inspection": looked,
-            "chance_passed": chance_now,
+            "chance_passed": round(chance_now, 6),
             "units_alike": found.alike,
         },
         tuple(_warned(found, row, chance_now, looked)),

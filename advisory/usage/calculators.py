@@ -244,8 +244,8 @@ def _warned(fleet: Fleet) -> tuple[Warned, ...]:
         Warned(
             "few_cars",
             _(
-                "Only %(cars)d of these cars tell how they are driven over the year: below "
-                "%(n)d the stated default season counts the more, the fewer they are."
+                "The season rests on %(cars)d of these cars, those that were read twice at least; "
+                "below %(n)d of them the stated default counts the more, the fewer they are."
             )
             % {"cars": fleet.cars, "n": FEW_CARS},
         ),

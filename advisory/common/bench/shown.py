@@ -158,7 +158,7 @@ class Shown:
 
     def _in_a_row(self, out: ListOut, told: Sequence[Any]) -> str:
         if out.name.endswith("_interval"):
-            ends = [_("no bound") if end is None else in_figures(end) for end in told]
+            ends = [_("no bound") if end is None else self._text(out.item, end) for end in told]
             return _("%(low)s to %(high)s") % {"low": ends[0], "high": ends[1]}
         return ", ".join(self._text(out.item, one) for one in told) or _("none")
 
@@ -177,7 +177,11 @@ class Shown:
                     yield self._part_of_list(out.item, one)
             else:
                 yield self._table(title, out.item, told)
-        elif isinstance(out, ListOut) and any(len(str(one)) > _LONGEST_WORD for one in told):
+        elif (
+            isinstance(out, ListOut)
+            and not out.name.endswith("_interval")
+            and any(len(str(one)) > _LONGEST_WORD for one in told)
+        ):
             yield Block("list", title, items=[self._text(out.item, one) for one in told])
         else:
             said = self.page.help(out.name, out.description)

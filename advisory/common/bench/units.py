@@ -103,6 +103,8 @@ _WORDS: dict[str, Promise | str] = UNIT_WORDS | {
     "lbf*foot": _("lbf·ft"),
     "foot/s": _("ft/s"),
     "psi*foot/minute": _("psi·ft/min"),
+    "um per 1000 km": _("µm per 1000 km"),
+    "thou per 1000 miles": _("thou per 1000 miles"),
     "g": _("g"),
 }
 
@@ -187,6 +189,8 @@ class Words:
 
     def scale(self, told: str) -> Scale:
         """Return how figures in a unit of an answer are read by this reader."""
+        if told == "um per 1000 km" and self.in_thou and self.preferences.distance == "mile":
+            return Scale("thou per 1000 miles", told, factor=1.609344 / 25.4)
         if told == "MPa·m/s" and self.in_thou:
             return Scale("psi*foot/minute", told, factor=1e6 / _psi_foot_per_minute())
         inch: Mapping[str, tuple[str, Dimension]] = {
