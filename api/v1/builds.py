@@ -12,7 +12,7 @@ from advisory.common.quantities import LENGTH
 from advisory.people.rules import Permission
 from advisory.register import actions
 from advisory.register.enums import MeasuredQuantity
-from advisory.register.models import Build, BuildMeasurement, Position, Unit
+from advisory.register.models import Build, BuildMeasurement, Position, SheetEntry, Unit
 from api.fields import QuantityField, ScopedRelatedField
 from api.scoped import ScopedReadViewSet, find_or_404, person_of
 
@@ -25,7 +25,15 @@ class MeasurementSerializer(serializers.ModelSerializer[BuildMeasurement]):
 
     class Meta:
         model = BuildMeasurement
-        fields = ("position", "quantity", "value", "uncertainty", "as_typed", "instrument")
+        fields = (
+            "position",
+            "quantity",
+            "value",
+            "uncertainty",
+            "as_typed",
+            "instrument",
+            "reckoned",
+        )
 
 
 class NewMeasurementSerializer(serializers.Serializer[Any]):
@@ -41,6 +49,40 @@ class NewMeasurementSerializer(serializers.Serializer[Any]):
     confirm = serializers.BooleanField(default=False)
 
 
+class EntrySerializer(serializers.ModelSerializer[SheetEntry]):
+    """What stands in one place of a sheet, as it was typed."""
+
+    class Meta:
+        model = SheetEntry
+        fields = ("position", "name", "text", "value", "doubt", "at", "edition")
+
+
+class NewEntrySerializer(serializers.Serializer[Any]):
+    """What to write in one place: a size whole or against nominal, readings, a choice, words.
+
+    Without a position it is at the head of the sheet. `seen` is the edition that the writer had
+    before them; where somebody else wrote since, nothing is written unless `over` says so.
+    """
+
+    position = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN,
+        queryset=Position.objects.all(),
+        required=False,
+        allow_null=True,
+    )
+    name = serializers.CharField(max_length=40)
+    text = serializers.CharField(max_length=4000, allow_blank=True, trim_whitespace=False)
+    seen = serializers.IntegerField(required=False, min_value=0)
+    confirm = serializers.BooleanField(default=False)
+    over = serializers.BooleanField(default=False)
+
+
+class CorrectSerializer(serializers.Serializer[Any]):
+    """Why a signed sheet is put right."""
+
+    reason = serializers.CharField(max_length=300)
+
+
 class SignSerializer(serializers.Serializer[Any]):
     """Whether gaps in the sheet are meant."""
 
@@ -52,6 +94,7 @@ class BuildSerializer(serializers.ModelSerializer[Build]):
 
     unit = ScopedRelatedField(permission=Permission.BUILD_UNIT, queryset=Unit.objects.all())
     measurements = MeasurementSerializer(many=True, read_only=True)
+    entries = EntrySerializer(many=True, read_only=True)
 
     class Meta:
         model = Build
@@ -64,16 +107,32 @@ class BuildSerializer(serializers.ModelSerializer[Build]):
             "new_white_metal",
             "notes",
             "signed_at",
+            "digest",
+            "design",
+            "corrects",
+            "reason",
+            "checked_at",
             "measurements",
+            "entries",
         )
-        read_only_fields = ("id", "revision", "state", "signed_at")
+        read_only_fields = (
+            "id",
+            "revision",
+            "state",
+            "signed_at",
+            "digest",
+            "design",
+            "corrects",
+            "reason",
+            "checked_at",
+        )
 
 
 class BuildViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
     """The build sheets of the units that the caller may see."""
 
     permission = Permission.VIEW_UNIT
-    queryset = Build.objects.prefetch_related("measurements")
+    queryset = Build.objects.prefetch_related("measurements", "entries")
     serializer_class = BuildSerializer
     filterset_fields = ("unit", "state")
 
@@ -93,6 +152,35 @@ class BuildViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
         wanted.is_valid(raise_exception=True)
         actions.record_measurement(build=build, by=person_of(request), **wanted.validated_data)
         return Response(self.get_serializer(self.get_object()).data)
+
+    @extend_schema(request=NewEntrySerializer, responses=BuildSerializer)
+    @action(detail=True, methods=["post"])
+    def entries(self, request: Request, pk: str) -> Response:
+        """Write in one place of the sheet, as it would be typed there; no text clears it."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        wanted = NewEntrySerializer(data=request.data, context=self.get_serializer_context())
+        wanted.is_valid(raise_exception=True)
+        actions.write_entry(build=build, by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(self.get_object()).data)
+
+    @extend_schema(request=None, responses=BuildSerializer)
+    @action(detail=True, methods=["post"])
+    def check(self, request: Request, pk: str) -> Response:
+        """Say that one looked through the sheet, for somebody else to sign it."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        actions.check_build(build=build, by=person_of(request))
+        return Response(self.get_serializer(self.get_object()).data)
+
+    @extend_schema(request=CorrectSerializer, responses={201: BuildSerializer})
+    @action(detail=True, methods=["post"])
+    def correct(self, request: Request, pk: str) -> Response:
+        """Begin a new revision of a signed sheet, which stays as it is."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        wanted = CorrectSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        made = actions.correct_build(build=build, by=person_of(request), **wanted.validated_data)
+        again = self.get_queryset().get(pk=made.pk)
+        return Response(self.get_serializer(again).data, status=status.HTTP_201_CREATED)
 
     @extend_schema(request=SignSerializer, responses=BuildSerializer)
     @action(detail=True, methods=["post"])

@@ -9,7 +9,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from advisory.common.quantities import FORCE, LENGTH, VOLUME
+from advisory.common.quantities import FORCE, LENGTH, TIME, VOLUME
 from advisory.people.enums import DistanceUnit
 from advisory.people.models import Organisation
 from advisory.people.rules import Permission
@@ -17,6 +17,7 @@ from advisory.register import actions
 from advisory.register.models import (
     Car,
     Design,
+    DismantlingStep,
     Fitting,
     MaintenanceInstruction,
     Position,
@@ -104,6 +105,13 @@ class PositionSerializer(serializers.ModelSerializer[Position]):
     as_built_most = QuantityField(LENGTH, "mm", allow_null=True, required=False)
     look_into_above = QuantityField(LENGTH, "mm", allow_null=True, required=False)
     wear_limit = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    bore_least = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    bore_most = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    journal_least = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    journal_most = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    form_limit = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    run_out_limit = QuantityField(LENGTH, "mm", allow_null=True, required=False)
+    flatness_limit = QuantityField(LENGTH, "mm", allow_null=True, required=False)
 
     class Meta:
         model = Position
@@ -121,6 +129,20 @@ class PositionSerializer(serializers.ModelSerializer[Position]):
             "as_built_most",
             "look_into_above",
             "wear_limit",
+            "form_limit",
+            "run_out_limit",
+            "flatness_limit",
+            "speed_ratio",
+            "seal_material",
+            "limits_as",
+            "bore_least",
+            "bore_most",
+            "journal_least",
+            "journal_most",
+            "bore_class",
+            "journal_class",
+            "planes",
+            "directions",
         )
         read_only_fields = ("id", "order")
 
@@ -129,10 +151,19 @@ class InstructionSerializer(serializers.ModelSerializer[MaintenanceInstruction])
     """What the workshop says of one kind of work."""
 
     distance = QuantityField(LENGTH, "km", allow_null=True, required=False)
+    hours = QuantityField(TIME, "hour", allow_null=True, required=False)
 
     class Meta:
         model = MaintenanceInstruction
-        fields = ("work", "distance", "months", "text")
+        fields = ("work", "distance", "hours", "months", "season", "text", "needs")
+
+
+class DismantlingStepSerializer(serializers.ModelSerializer[DismantlingStep]):
+    """One step of taking a unit apart."""
+
+    class Meta:
+        model = DismantlingStep
+        fields = ("order", "text", "otherwise", "caution")
 
 
 class DesignSerializer(serializers.ModelSerializer[Design]):
@@ -141,6 +172,7 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
     sump_volume = QuantityField(VOLUME, "litre", allow_null=True, required=False)
     positions = PositionSerializer(many=True)
     instructions = InstructionSerializer(many=True, read_only=True)
+    dismantling = DismantlingStepSerializer(many=True, read_only=True)
     workshop = ScopedRelatedField(
         permission=Permission.REGISTER_UNIT,
         queryset=Organisation.objects.all(),
@@ -160,8 +192,12 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
             "speed_ratio",
             "sump_volume",
             "lubricant_code",
+            "oil_feed",
+            "oil_filtration",
+            "level_datum",
             "positions",
             "instructions",
+            "dismantling",
         )
         read_only_fields = ("id", "version")
 
@@ -176,7 +212,7 @@ class DesignViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
     """Starter designs, one's workshop's designs, and those of one's units."""
 
     permission = Permission.VIEW_DESIGN
-    queryset = Design.objects.prefetch_related("positions", "instructions")
+    queryset = Design.objects.prefetch_related("positions", "instructions", "dismantling")
     serializer_class = DesignSerializer
     filterset_fields = ("kind", "workshop")
 

@@ -10,7 +10,7 @@ from advisory.people.models import Organisation, Person
 from advisory.register.starter_designs import sync_starter_designs
 from tests.accessibility import assert_page_serves
 from tests.browser import DESKTOP, PHONE, OpenPage
-from tests.register.bench_sheet import THOU, make_bench_design, start_bench_sheet
+from tests.register.bench_sheet import THOU, start_bench_sheet
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -151,12 +151,22 @@ def test_question_is_answered_by_its_button(
     expect(page.get_by_text("smaller than its journal")).to_be_hidden()
 
 
-def test_designs_pages_serve(open_page: OpenPage, fitter: Person, workshop: Organisation) -> None:
-    design = make_bench_design(workshop)
+def test_designs_and_the_pages_around_a_sheet_serve(
+    open_page: OpenPage, manager: Person, workshop: Organisation
+) -> None:
+    build = start_bench_sheet(workshop, manager)
+    addresses = [
+        reverse(f"register:{name}", args=[key])
+        for name, key in (
+            ("design_edit", build.design_id), ("dismantling", build.design_id),
+            ("design", build.design_id), ("build_photos", build.pk), ("build_correct", build.pk),
+            ("practice", workshop.pk), ("dismantling", build.design_id),
+        )
+    ]  # fmt: skip
     for width, dark in ((PHONE, True), (DESKTOP, False)):
-        page = open_page(person=fitter, width=width, dark=dark)
-        for name in ("design", "design_edit", "dismantling"):
-            page.goto(reverse(f"register:{name}", args=[design.pk]))
+        page = open_page(person=manager, width=width, dark=dark)
+        for address in addresses[width == PHONE :]:
+            page.goto(address)
             assert_page_serves(page)
     page.locator("button[name=row-down]").first.click()
     expect(page.get_by_role("button", name="Keep the order").last).to_be_visible()
