@@ -11,6 +11,11 @@ from django.utils.translation import ngettext
 MOST_ERRORS = 50
 
 
+def writable(text: str) -> str:
+    """Put a question mark for half a character of the input, which nothing can write again."""
+    return text.encode("utf-8", "replace").decode("utf-8")
+
+
 @dataclass(frozen=True)
 class FieldError:
     """What is wrong with one field, in words, and what would be right.
@@ -25,7 +30,12 @@ class FieldError:
 
     def as_dict(self) -> dict[str, Any]:
         """Write it as JSON has it."""
-        return {"field": self.field, "message": self.message, "limit": self.limit}
+        limit = None if self.limit is None else writable(self.limit)
+        return {
+            "field": writable(self.field),
+            "message": writable(self.message),
+            "limit": limit,
+        }
 
 
 @dataclass(frozen=True)
@@ -42,9 +52,9 @@ class Problem:
         """Write it as JSON has it."""
         return {
             "type": self.type,
-            "title": self.title,
+            "title": writable(self.title),
             "status": self.status,
-            "detail": self.detail,
+            "detail": writable(self.detail),
             "errors": [error.as_dict() for error in self.errors],
         }
 

@@ -1,5 +1,6 @@
 """Errors of the API are problem objects that say what to do; nothing is half-saved."""
 
+import json
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
@@ -161,3 +162,23 @@ def test_finding_asks_about_figure_and_reading_apart(
         said[answer] = True
     assert client.post("/api/v1/findings/", said, format="json").status_code == 201
     assert Reading.objects.get(shown=45_120).confirmed
+
+
+@pytest.mark.parametrize(
+    ("path", "said"),
+    [
+        ("consents", {"organisation": 1, "scope": "\\ud800"}),
+        ("oil-arrangements", {"unit": 1, "from_date": "2024-05-01", "sump_volume": "\\ud800 l"}),
+        ("calculations/viscosity", {"lubricant": "sae-40", "temperature": "\\ud800"}),
+        ("calculations/viscosity", {"\\ud800": 1}),
+        ("designs", {"kind": "\\ud800"}),
+    ],
+)
+def test_half_a_character_is_told_of_and_not_choked_on(
+    calling: Calling, whole_unit: Unit, owner: Person, path: str, said: dict[str, Any]
+) -> None:
+    body = json.dumps(said).replace("\\\\ud800", "\\ud800")
+    assert "\\ud800" in body
+    assert "\\\\ud800" not in body
+    answer = calling(owner).post(f"/api/v1/{path}/", body, content_type="application/json")
+    assert problem_of(answer, 400)["errors"]
