@@ -165,7 +165,7 @@ def test_wear_lowers_the_film_hot():
     diameter=st.floats(0.02, 0.1),
     ratio=st.floats(0.3, 1.5),
     clearance=st.floats(8e-4, 3e-3),  # of the diameter
-    eccentricity=st.floats(0.8, 0.97),
+    eccentricity=st.floats(0.87, 0.97),
     speed=st.floats(1.0, 20.0),
     supply=st.floats(80.0, 110.0),
     wear=st.floats(1.02, 1.8),
@@ -173,10 +173,10 @@ def test_wear_lowers_the_film_hot():
 def test_more_wear_lowers_the_film_of_a_loaded_bearing_hot(
     diameter, ratio, clearance, eccentricity, speed, supply, wear
 ):
-    """Where the sump's heat and not the film's own sets the viscosity: a rise of 10 K at most.
+    """Where the sump's heat and not the film's own sets the viscosity: a rise of 5 K at most.
 
-    Below an eccentricity of about 0.7 a wider clearance may thicken the film, and where the film
-    heats itself its greater flow may: that is so, and is not forbidden here.
+    Below an eccentricity of about 0.7 (a short bearing's) a wider clearance may thicken the film,
+    and where the film heats itself its greater flow may: that is so, and is not forbidden here.
     """
     number = float(film_figures(eccentricity, ratio).sommerfeld_number)
     viscosity = float(dynamic_viscosity(SAE_30, supply))
@@ -195,7 +195,7 @@ def test_more_wear_lowers_the_film_of_a_loaded_bearing_hot(
         )
         for running_clearance in (clearance * diameter, wear * clearance * diameter)
     )
-    assume(built.carried and worn.carried and built.temperature_rise <= 10.0)
+    assume(built.carried and worn.carried and built.temperature_rise <= 5.0)
 
     assert worn.minimum_film_thickness < built.minimum_film_thickness
 
