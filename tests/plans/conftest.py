@@ -22,3 +22,14 @@ def plan() -> Callable[[Unit], dict[WorkKind, PlanItem]]:
         return {WorkKind(item.work): item for item in PlanItem.objects.filter(unit=unit)}
 
     return reckoned
+
+
+@pytest.fixture
+def committed(django_capture_on_commit_callbacks) -> Callable[[Callable[[], object]], object]:
+    """Do something, and what follows when it stands."""
+
+    def do(action: Callable[[], object]) -> object:
+        with django_capture_on_commit_callbacks(execute=True):
+            return action()
+
+    return do

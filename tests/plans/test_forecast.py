@@ -1,5 +1,6 @@
 """The forecast in the plan: three days, a lay-up to come, a reading asked for."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
@@ -7,6 +8,7 @@ import time_machine
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from advisory.common.models import AuditEntry
 from advisory.people.models import Person
 from advisory.plans.actions import refresh_plans
 from advisory.plans.enums import DueState
@@ -14,7 +16,7 @@ from advisory.plans.models import PlanItem
 from advisory.plans.queries import items_asking_for_reading
 from advisory.register.enums import WorkKind
 from advisory.register.models import Car, Unit
-from advisory.usage.actions import lay_up_car
+from advisory.usage.actions import lay_up_car, record_reading
 from advisory.usage.models import Reading
 
 pytestmark = pytest.mark.django_db
@@ -79,6 +81,27 @@ def test_announced_lay_up_puts_off_what_distance_sets(
     assert before.forecast_date < date(2023, 7, 20) < after.forecast_date
     # nothing rests yet: it is only announced
     assert after.state != DueState.RESTING
+
+
+def test_late_reading_moves_the_day_and_the_trail_keeps_it_before_and_after(
+    whole_unit: Unit, car: Car, owner: Person, committed: Callable[[Callable[[], object]], None]
+) -> None:
+    read(car, (date(2023, 3, 20), 41_250))
+    with time_machine.travel("2023-06-01T12:00:00Z", tick=False):
+        refresh_plans(units=[whole_unit.pk])
+        before = item_of(whole_unit, WorkKind.END_FLOAT).forecast_date
+        assert not AuditEntry.objects.filter(action="move_due_days").exists()
+        committed(lambda: record_reading(car=car, date=date(2023, 5, 28), shown=42_000, by=owner))
+        between = item_of(whole_unit, WorkKind.END_FLOAT).forecast_date
+        # one that was forgotten, put in between the two
+        committed(lambda: record_reading(car=car, date=date(2023, 5, 2), shown=41_300, by=owner))
+        after = item_of(whole_unit, WorkKind.END_FLOAT).forecast_date
+    assert before != between
+    rows = AuditEntry.objects.filter(action="move_due_days").order_by("pk")
+    moved = [row.data["moved"].get(WorkKind.END_FLOAT) for row in rows]
+    assert moved[0] == [str(before), str(between)]
+    if between != after:
+        assert moved[-1] == [str(between), str(after)]
 
 
 def test_forecast_too_wide_asks_for_a_reading_and_a_reading_answers(

@@ -1,6 +1,6 @@
 """Reckoning plans: the same again changes nothing, together, twice at once, killed on the way."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import date
 from threading import Barrier, Thread
 from typing import Any
@@ -191,17 +191,6 @@ def test_two_at_once_do_as_one(today: date, fleet: list[Unit]) -> None:
 # What changes below ------------------------------------------------------------------------------
 
 
-@pytest.fixture
-def committed(django_capture_on_commit_callbacks) -> Callable[[Callable[[], object]], object]:
-    """Do something, and what follows when it stands."""
-
-    def do(action: Callable[[], object]) -> object:
-        with django_capture_on_commit_callbacks(execute=True):
-            return action()
-
-    return do
-
-
 @pytest.mark.django_db
 def test_a_reading_moves_the_plan(
     today: date, whole_unit: Unit, car: Car, owner: Person, readings: list[Reading], committed
@@ -293,9 +282,9 @@ def test_several_changes_make_one_reckoning(
     reckoned: list[list[int]] = []
     real = refreshing._refresh_chunk
 
-    def count(keys: list[int]) -> int:
+    def count(keys: list[int], after_a_change: bool) -> int:
         reckoned.append(list(keys))
-        return real(keys)
+        return real(keys, after_a_change)
 
     monkeypatch.setattr(refreshing, "_refresh_chunk", count)
     with together():

@@ -14,6 +14,7 @@ from itertools import islice
 from django.db import transaction
 from django.utils import timezone
 
+from advisory.common import audit
 from advisory.lubrication.advice import keep_advice
 from advisory.plans.gathering import gather
 from advisory.plans.models import PlanItem, WorkDone
@@ -41,7 +42,7 @@ def together(*, reckoned: Iterable[int] = ()) -> Iterator[None]:
         yield
     finally:
         _held.reset(token)
-        refresh_plans(units=held.difference(reckoned))
+        refresh_plans(units=held.difference(reckoned), after_a_change=True)
 
 
 def refresh_soon(units: Iterable[int]) -> None:
@@ -53,7 +54,7 @@ def refresh_soon(units: Iterable[int]) -> None:
     keys = list(units)
 
     def refresh() -> None:
-        refresh_plans(units=keys)
+        refresh_plans(units=keys, after_a_change=True)
 
     transaction.on_commit(refresh, robust=True)
 
@@ -63,9 +64,13 @@ def refresh_plan(*, unit: Unit) -> None:
     refresh_plans(units=[unit.pk])
 
 
-def refresh_plans(*, units: Iterable[int]) -> int:
-    """Reckon the plans of the units with these keys anew; return how many had changed."""
-    return sum(_refresh_chunk(chunk) for chunk in _chunks(units))
+def refresh_plans(*, units: Iterable[int], after_a_change: bool = False) -> int:
+    """Reckon the plans of the units with these keys anew; return how many had changed.
+
+    After a change that somebody made (a reading put in late, say) the trail keeps which due days it
+    moved, and from when to when; by itself a forecast moves every day, and nobody wants to know.
+    """
+    return sum(_refresh_chunk(chunk, after_a_change) for chunk in _chunks(units))
 
 
 def _chunks(keys: Iterable[int]) -> Iterator[list[int]]:
@@ -75,7 +80,7 @@ def _chunks(keys: Iterable[int]) -> Iterator[list[int]]:
 
 
 @transaction.atomic
-def _refresh_chunk(keys: Sequence[int]) -> int:
+def _refresh_chunk(keys: Sequence[int], after_a_change: bool) -> int:
     units = list(
         Unit.objects.select_for_update(of=("self",), no_key=True)
         .filter(pk__in=keys)
@@ -83,8 +88,12 @@ def _refresh_chunk(keys: Sequence[int]) -> int:
         .order_by("pk")
     )
     known = gather(units)
+    before = {one.unit.pk: _days_of(one.items.values()) for one in known}
     outcomes = reckon_many(known)
     write(outcomes)
+    if after_a_change:
+        for one, outcome in zip(known, outcomes, strict=True):
+            _keep_moved_days(one.unit, before[one.unit.pk], _days_of(outcome.changed))
     keep_advice({one.unit.pk: one.advice for one in known})
     moved = [
         one.unit
@@ -94,6 +103,25 @@ def _refresh_chunk(keys: Sequence[int]) -> int:
     for unit in moved:
         transaction.on_commit(partial(plan_refreshed.send, sender=PlanItem, unit=unit))
     return len(moved)
+
+
+def _days_of(items: Iterable[PlanItem]) -> dict[str, str | None]:
+    """Return when work is expected, as far as it is in force."""
+    return {
+        item.work: None if item.forecast_date is None else item.forecast_date.isoformat()
+        for item in items
+        if item.in_force
+    }
+
+
+def _keep_moved_days(
+    unit: Unit, before: dict[str, str | None], after: dict[str, str | None]
+) -> None:
+    moved = {
+        work: [before[work], day] for work, day in after.items() if before.get(work, day) != day
+    }
+    if moved:
+        audit.record("move_due_days", unit, by=None, moved=moved)
 
 
 def write(outcomes: Sequence[Outcome]) -> None:
