@@ -124,8 +124,8 @@ def test_prescribed_oil_stands_above_and_agrees(
     whole_unit.design.lubricant_code = "sae-40"
     whole_unit.design.save()
     said = words(as_owner.get(url("choice", whole_unit)))
-    assert said.index("What the workshop prescribes") < said.index("At each running clearance")
-    assert "The computation agrees" in said
+    assert "SAE 40, as the workshop prescribes The computation agrees" in said
+    assert said.index("as the workshop prescribes") < said.index("Computed From the record")
     assert "SAE 40 (prescribed)" in said
 
 
@@ -137,9 +137,9 @@ def test_prescribed_oil_outside_the_window_is_shown_with_the_reason(
     Position.objects.filter(name="Rear bearing").update(load=9000.0)
     OilArrangement.objects.update(lubricant=None)
     said = words(as_owner.get(url("choice", whole_unit)))
-    assert "The computation does not agree:" in said
+    assert "SAE 60, as the workshop prescribes The computation does not agree." in said
     assert "At 0 °C it is too thick for a pump to draw." in said
-    assert "It stands above anything that is computed here." in said
+    assert "stands above anything that is computed here." in said
     assert "ask the workshop before you fill anything else" in said
     # another one is too thin hot, and it is said where, and by how much
     whole_unit.design.lubricant_code = "sae-10"
@@ -169,7 +169,7 @@ def test_unknown_prescribed_oil_is_named_and_nothing_computed(
     whole_unit.design.lubricant_code = "castor"
     whole_unit.design.save()
     said = words(as_owner.get(url("choice", whole_unit)))
-    assert "castor Nothing can be computed for it." in said
+    assert "castor, as the workshop prescribes Nothing can be computed for it." in said
 
 
 def test_no_film_as_measured_is_to_stop(today: date, as_owner: Client, whole_unit: Unit) -> None:

@@ -56,6 +56,35 @@ class ChoiceAnswer:
         self.state = state_now(chosen)
         self.states: list[State] = list(self.choice.states)
 
+    # The head of the page: what the workshop prescribes stands above what is computed ----------------
+
+    @property
+    def headline(self) -> str:
+        """What to fill: the prescribed oil where there is one, else what is computed."""
+        named = self.prescribed
+        if named is None:
+            return self.answer
+        return _("%(oil)s, as the workshop prescribes") % {"oil": named.name}
+
+    @property
+    def beside_it(self) -> str:
+        """What the computation says to the headline."""
+        named = self.prescribed
+        if named is None:
+            return self.basis
+        if named.agrees is None:
+            return _("Nothing can be computed for it.")
+        if named.agrees:
+            return _(
+                "The computation agrees: with it the film holds hot, and nothing that is known "
+                "keeps it from arriving cold."
+            )
+        return _(
+            "The computation does not agree. Both stand here for you to show: ask the workshop "
+            "before you fill anything else. It may know of loads, speeds or a finish that the "
+            "record does not."
+        )
+
     # The answer ----------------------------------------------------------------------------------
 
     @property
