@@ -56,7 +56,7 @@ class ChoiceAnswer:
         self.state = state_now(chosen)
         self.states: list[State] = list(self.choice.states)
 
-    # The head of the page: what the workshop prescribes stands above what is computed ----------------
+    # The head of the page: the prescribed oil stands above the computed ones ---------------------
 
     @property
     def headline(self) -> str:
