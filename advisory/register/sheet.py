@@ -48,11 +48,6 @@ class Place:
         return self.entry.doubt if self.entry else ""
 
     @property
-    def is_filled(self) -> bool:
-        """Whether anything stands here."""
-        return bool(self.text)
-
-    @property
     def shown_text(self) -> str:
         """What stands here, in words."""
         if self.field.entry is Entry.CHOICE:
@@ -90,11 +85,9 @@ class PositionSheet:
         return [place for place in self.places if place.field.group is group]
 
     @property
-    def has_more(self) -> bool:
-        """Whether something stands in a place off the path of the measuring."""
-        return any(
-            place.is_filled for place in self.places if place.field.group is not Group.MEASURED
-        )
+    def filled(self) -> list[Place]:
+        """The places in which something stands."""
+        return [place for place in self.places if place.text]
 
 
 @dataclass(frozen=True)
