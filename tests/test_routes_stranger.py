@@ -36,6 +36,7 @@ from advisory.people.models import Consent, Invitation, Organisation, Person
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Unit, WorkshopPractice
+from advisory.reports.models import FleetReport
 from advisory.usage.models import LayUp, LogbookUpload, Reading
 
 pytestmark = pytest.mark.one_database
@@ -200,6 +201,10 @@ def somebodys(
     FindingNotice.objects.create(person=owner, finding=finding)
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
+    report = FleetReport.objects.create(
+        organisation=club, on=date(2025, 5, 1), finished_at=datetime(2025, 5, 1, tzinfo=UTC)
+    )
+    report.parts.create(choice="all.all", tables={"fleet": []})
     Invitation.objects.create(
         organisation=workshop,
         email="invited@example.com",

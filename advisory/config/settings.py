@@ -176,10 +176,6 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
-    "season-at-night": {
-        "task": "advisory.usage.tasks.learn_season",
-        "schedule": crontab(hour="1", minute="50"),
-    },
     "plans-at-night": {
         "task": "advisory.plans.tasks.refresh_all_plans",
         "schedule": crontab(hour="2", minute="10"),
@@ -190,6 +186,11 @@ CELERY_BEAT_SCHEDULE = {
     },
     "left-photos-at-night": {
         "task": "advisory.findings.tasks.drop_old_photos",
+        "schedule": crontab(hour="3", minute="40"),
+    },
+    # after the plans, whose states it counts
+    "reports-at-night": {
+        "task": "advisory.reports.tasks.reports_at_night",
         "schedule": crontab(hour="3", minute="40"),
     },
     "reminders-by-the-hour": {

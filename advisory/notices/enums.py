@@ -33,6 +33,7 @@ class MailKind(TextChoices):
     ANSWER = "answer", _("Finding answered")
     INVITATION = "invitation", _("Invitation")
     ACCOUNT = "account", _("About getting in")
+    REPORT = "report", _("Fleet report")
 
 
 # Written at once, and forgotten once sent: whoever holds such a letter gets in.

@@ -9,4 +9,12 @@ app_name = "reports"
 urlpatterns = [
     path("fleet/", views.own_fleet, name="own_fleet"),
     path("clubs/<int:pk>/fleet/", views.fleet, name="fleet"),
+    path("clubs/<int:pk>/fleet/new/", views.new, name="new"),
+    path("clubs/<int:pk>/fleet/progress/", views.progress, name="progress"),
+    path("clubs/<int:pk>/fleet/<int:report>/report.pdf", views.pdf, name="pdf"),
+    path("clubs/<int:pk>/fleet/<int:report>/tables.zip", views.tables, name="tables"),
+    path("clubs/<int:pk>/fleet/<int:report>/since/<int:earlier>/", views.differs, name="differs"),
+    path("workshops/<int:pk>/fleet/", views.workshop, name="workshop"),
+    path("workshops/<int:pk>/fleet/report.pdf", views.workshop_pdf, name="workshop_pdf"),
+    path("workshops/<int:pk>/fleet/tables.zip", views.workshop_tables, name="workshop_tables"),
 ]

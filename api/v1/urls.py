@@ -45,6 +45,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
     path("clubs/<int:pk>/fleet/", reports.FleetReportView.as_view(), name="fleet"),
+    path("clubs/<int:pk>/fleet/reports/", reports.KeptReportsView.as_view(), name="fleet-reports"),
+    path(
+        "clubs/<int:pk>/fleet/reports/<int:report>/",
+        reports.KeptReportView.as_view(),
+        name="fleet-report",
+    ),
+    path("workshops/<int:pk>/fleet/", reports.WorkshopFleetView.as_view(), name="workshop-fleet"),
     *calculations.calculator_routes(),
     *router.urls,
 ]

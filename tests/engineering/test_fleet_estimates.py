@@ -16,6 +16,9 @@ from advisory.engineering.survival import (
     mean_cumulative_count,
     share_by_owner,
     survival_at,
+    weibull_fit,
+    weibull_fit_many,
+    weibull_quantile_interval,
     weighted_difference,
 )
 from tests.engineering.simulated_fleets import SIMULATIONS, a_fleet_of_lives
@@ -181,3 +184,23 @@ def test_mean_of_one_owner_has_no_ends() -> None:
 def test_bands_cover_the_truth(name: str) -> None:
     """The short run of tests/benchmarks: 300 fleets, and room for chance."""
     assert 0.915 <= SIMULATIONS[name].coverage(20, 300) <= 0.985
+
+
+def test_law_of_many_lives_is_that_of_their_likelihood() -> None:
+    """Against the exact fit with profile intervals, with late entry and censoring."""
+    watched = a_fleet_of_lives(np.random.default_rng(4), 1500)
+    exact = weibull_fit(watched)
+    age, ends = weibull_quantile_interval(watched, 0.10)
+    fit, many_age, many_ends = weibull_fit_many(watched, 0.10)
+    assert fit.shape == pytest.approx(exact.shape, rel=1e-4)
+    assert fit.scale == pytest.approx(exact.scale, rel=1e-4)
+    assert fit.log_likelihood == pytest.approx(exact.log_likelihood, rel=1e-5)
+    assert many_age == pytest.approx(age, rel=1e-4)
+    assert many_ends == pytest.approx(ends, rel=5e-3)
+    assert fit.shape_interval == pytest.approx(exact.shape_interval, rel=5e-3)
+    assert fit.scale_interval == pytest.approx(exact.scale_interval, rel=5e-3)
+
+
+def test_law_of_too_few_failures_is_refused() -> None:
+    with pytest.raises(OutOfRange):
+        weibull_fit_many(data.nist_weibull_lives())

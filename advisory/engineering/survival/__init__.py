@@ -32,6 +32,7 @@ from advisory.engineering.survival.weibull import (
     weibull_fit,
     weibull_quantile_interval,
 )
+from advisory.engineering.survival.weibull_many import weibull_fit_many
 
 __all__ = [
     "CountAtAges",
@@ -59,6 +60,7 @@ __all__ = [
     "survival_at",
     "watched_at",
     "weibull_fit",
+    "weibull_fit_many",
     "weibull_quantile_interval",
     "weighted_difference",
 ]

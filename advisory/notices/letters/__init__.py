@@ -4,6 +4,7 @@ Whoever gets it is asked about anew then: what was done meanwhile, what is no lo
 what its owner no longer lets them see is left out; with nothing left the mail is withheld.
 """
 
+from collections.abc import Callable
 from datetime import datetime
 
 from advisory.notices.enums import MailKind
@@ -13,11 +14,16 @@ from advisory.notices.letters.letter import Letter, Withheld
 from advisory.notices.letters.reminder import reminder_letter
 from advisory.notices.models import Mail
 
-__all__ = ["Letter", "Withheld", "letter_for"]
+__all__ = ["WRITERS", "Letter", "Withheld", "letter_for"]
+
+# Letters about what an upper app keeps: it says here who writes them.
+WRITERS: dict[str, Callable[[Mail, datetime], Letter | Withheld]] = {}
 
 
 def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
     """Return what a mail says now, or why it is not to be sent."""
+    if mail.kind in WRITERS:
+        return WRITERS[mail.kind](mail, now)
     if mail.kind == MailKind.INVITATION:
         return invitation_letter(mail, now)
     if mail.kind == MailKind.ACCOUNT:

@@ -1,0 +1,18 @@
+"""The jobs of this app; each may be killed at any point and run twice at once."""
+
+from celery import shared_task
+
+from advisory.reports import actions
+
+
+@shared_task
+def finish_reports() -> int:
+    """Reckon the reports that somebody waits for."""
+    return actions.finish_waiting()
+
+
+@shared_task
+def reports_at_night() -> int:
+    """Make the reports of the half-year that are due, and finish what was left unfinished."""
+    actions.make_half_yearly()
+    return actions.finish_waiting()
