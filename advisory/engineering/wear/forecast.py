@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.optimize import brentq
 from scipy.special import ndtr
 
 from advisory.engineering.arguments import FloatArray, Floats, require
@@ -98,14 +99,13 @@ class WearForecast:
             return 0.0
         if self.chance_passed(self.farthest) < chance:
             return None
-        low, high = 0.0, self.farthest
-        while high - low > 1.0:  # metres: nobody inspects to the yard
-            middle = (low + high) / 2
-            if self.chance_passed(middle) >= chance:
-                high = middle
-            else:
-                low = middle
-        return high
+        high = self.farthest
+        while self.chance_passed(nearer := high / 8) >= chance:
+            high = nearer
+        # to the metre: nobody inspects to the yard
+        return float(
+            brentq(lambda far: float(self.chance_passed(far)) - chance, 0.0, high, xtol=0.5)
+        )
 
     def levels(self, ahead: Floats) -> FloatArray:
         """Return between which values the clearance lies so far ahead of the last measurement.
