@@ -1,9 +1,7 @@
 """What the figures of a build sheet tell, position by position, each against its limit."""
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
-from enum import Enum, auto
+from collections.abc import Mapping
 
 import numpy as np
 from django.utils.translation import gettext as _
@@ -11,7 +9,7 @@ from django.utils.translation import gettext as _
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.flatness import FEWEST_POINTS, flatness, grid_points
 from advisory.engineering.lip_seal import SealMaterial, seal_track_checks, track_speed
-from advisory.engineering.measured import Measured, Verdict, difference, verdict
+from advisory.engineering.measured import Measured, difference
 from advisory.engineering.press_fit import (
     ROOM_TEMPERATURE_C,
     press_fit,
@@ -30,79 +28,21 @@ from advisory.engineering.running_fit import (
     running_fit,
     undersize,
 )
+from advisory.register.adapters.derived import (
+    LIMIT_TO_STANDARD,
+    Derived,
+    Figures,
+    Shown,
+    against,
+    stands_of,
+)
 from advisory.register.enums import PositionKind, Stands
 from advisory.register.models import Position
 from advisory.register.sheet_fields import Gauge, planes_of
 
-# A maker's "may be off by ±a" says nothing of where in between: JCGM 100:2008 (GUM), 4.3.7, takes
-# a / sqrt(3) for the standard uncertainty (read in summaries).
-LIMIT_TO_STANDARD = 1 / math.sqrt(3)
 # where nobody told how far apart the places of a grid lie: a flatness hardly depends on it
 USUAL_PITCH = 0.02
 ZERO_CELSIUS = 273.15
-ISO_14253 = "ISO 14253-1"
-
-
-class Shown(Enum):
-    """In what a derived figure is written."""
-
-    SMALL = auto()
-    SIZE = auto()
-    SPEED = auto()
-    PRESSURE = auto()
-    TORQUE = auto()
-    TEMPERATURE = auto()
-    HARDNESS = auto()
-    ROUGHNESS = auto()
-
-
-@dataclass(frozen=True)
-class Derived:
-    """One figure that follows from others, or stands against a limit; SI, its own unit for HRC."""
-
-    name: str
-    label: str
-    value: float
-    shown: Shown = Shown.SMALL
-    uncertainty: float | None = None
-    stands: Stands = Stands.NO_LIMIT
-    least: float | None = None
-    most: float | None = None
-    source: str = ""
-
-
-@dataclass(frozen=True)
-class Figures:
-    """What stands on a sheet at one position: single figures, rows of readings, choices."""
-
-    values: Mapping[str, float] = field(default_factory=dict)
-    readings: Mapping[str, Sequence[Sequence[float | None]]] = field(default_factory=dict)
-    chosen: Mapping[str, str] = field(default_factory=dict)
-    # how far each kind of instrument may be off, in metres
-    off: Mapping[Gauge, float] = field(default_factory=dict)
-
-    def measured(self, name: str, gauge: Gauge) -> Measured | None:
-        """Return a figure with its standard uncertainty."""
-        value, off = self.values.get(name), self.off.get(gauge)
-        if value is None:
-            return None
-        return Measured(value, None if off is None else off * LIMIT_TO_STANDARD)
-
-
-_STANDS = {
-    Verdict.WITHIN: Stands.WITHIN,
-    Verdict.BELOW: Stands.BELOW,
-    Verdict.ABOVE: Stands.ABOVE,
-    Verdict.CANNOT_TELL: Stands.CANNOT_TELL,
-    Verdict.NO_LIMIT: Stands.NO_LIMIT,
-}
-
-
-def stands_of(
-    value: float, uncertainty: float | None, least: float | None, most: float | None
-) -> Stands:
-    """Say how a figure stands against limits, with its standard uncertainty."""
-    return _STANDS[verdict(Measured(value, uncertainty), least, most)]
 
 
 def fit_of(position: Position, figures: Figures) -> RunningFit | None:
@@ -154,26 +94,15 @@ def _planes(position: Position, part: str, figures: Figures) -> list[list[Measur
     ]
 
 
-def _against(
-    name: str, label: str, figure: Measured, least: float | None, most: float | None,
-    shown: Shown = Shown.SMALL,
-) -> Derived:  # fmt: skip
-    return Derived(
-        name, label, figure.value, shown, figure.uncertainty,
-        stands_of(figure.value, figure.uncertainty, least, most), least, most,
-        ISO_14253 if figure.uncertainty is not None else "",
-    )  # fmt: skip
-
-
 def _bearing(position: Position, figures: Figures) -> list[Derived]:
     found = []
     least, most = position.as_built_least, position.as_built_most
     pair = fit_of(position, figures)
     if pair is not None:
         found += [
-            _against("clearance", _("Running clearance"), pair.clearance, least, most),
-            _against("tightest", _("at the tightest"), pair.tightest, least, None),
-            _against("widest", _("at the widest"), pair.widest, None, most),
+            against("clearance", _("Running clearance"), pair.clearance, least, most),
+            against("tightest", _("at the tightest"), pair.tightest, least, None),
+            against("widest", _("at the widest"), pair.widest, None, most),
         ]
     for part, words in (("journal", _("Journal")), ("bore", _("Bore"))):
         planes = _planes(position, part, figures)
@@ -181,14 +110,14 @@ def _bearing(position: Position, figures: Figures) -> list[Derived]:
             found += _form(part, words, diameter(planes), position.form_limit)
     below = journal_undersize(position, figures)
     if below is not None:
-        found.append(_against("undersize", _("Undersize"), below, None, None))
+        found.append(against("undersize", _("Undersize"), below, None, None))
     return found
 
 
 def _form(part: str, words: str, one: Diameter, most: float | None) -> list[Derived]:
     labels = {"ovality": _("%(part)s, ovality"), "taper": _("%(part)s, taper")}
     return [
-        _against(f"{part}_{name}", labels[name] % {"part": words}, figure, None, most)
+        against(f"{part}_{name}", labels[name] % {"part": words}, figure, None, most)
         for name in labels
         if (figure := getattr(one, name)) is not None
     ]
@@ -202,7 +131,7 @@ def _as_typed(position: Position, figures: Figures) -> list[Derived]:
     }  # fmt: skip
     return [
         # nothing is less than nought: a lower limit of nought is none
-        _against(name, label, figure, position.as_built_least or None, position.as_built_most)
+        against(name, label, figure, position.as_built_least or None, position.as_built_most)
         for name, label in labels.items()
         if (figure := figures.measured(name, Gauge.OTHER)) is not None
     ]
@@ -256,7 +185,7 @@ def _turning(position: Position, figures: Figures) -> list[Derived]:
     # a difference of two readings of one gauge, taken as independent: the careful side
     spread = None if off is None else off * LIMIT_TO_STANDARD * math.sqrt(2)
     found = [
-        _against("run_out", _("Run-out"), Measured(turned.total, spread), None,
+        against("run_out", _("Run-out"), Measured(turned.total, spread), None,
                  position.run_out_limit)
     ]  # fmt: skip
     if turned.off_centre is not None:
@@ -285,7 +214,7 @@ def _face(position: Position, figures: Figures) -> list[Derived]:
     spread = None if off is None else off * LIMIT_TO_STANDARD * math.sqrt(2)
     zone = Measured(flat.minimum_zone, spread)
     return [
-        _against("flatness", _("Flatness, minimum zone"), zone, None, position.flatness_limit),
+        against("flatness", _("Flatness, minimum zone"), zone, None, position.flatness_limit),
         Derived("flatness_least_squares", _("Flatness, least squares plane"), flat.least_squares,
                 uncertainty=spread, source="ISO 12781-1"),
     ]  # fmt: skip
@@ -297,7 +226,7 @@ def _sleeve(figures: Figures) -> list[Derived]:
     if shaft is None or bore is None:
         return []
     grip = difference(shaft, bore)
-    found = [_against("interference", _("Interference of the sleeve"), grip, 0.0, None)]
+    found = [against("interference", _("Interference of the sleeve"), grip, 0.0, None)]
     outer, length = figures.values.get("sleeve_outer"), figures.values.get("sleeve_length")
     if outer is None or length is None or grip.value <= 0:
         return found
