@@ -91,6 +91,7 @@ BASE = Case()
 CASES = {
     "as stated": BASE,
     "two measurements each": replace(BASE, least=2, most=2),
+    "two each, within 15 000 km": replace(BASE, least=2, most=2, farthest=15_000.0),
     "measured early": replace(BASE, farthest=15_000.0),
     "rates spread 20 %": replace(BASE, spread=0.2),
     "rates spread 50 %": replace(BASE, spread=0.5),
