@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import linprog
 
 from advisory.engineering.arguments import FloatArray
 from advisory.engineering.errors import OutOfRange
@@ -140,6 +139,8 @@ def _minimum_zone(along: FloatArray, local: FloatArray) -> float:
     height = float(np.ptp(local))
     if height == 0.0:
         return 0.0
+    from scipy.optimize import linprog  # here, so that importing the package stays quick
+
     # in lengths near one, so that the solver's tolerances mean something
     reach = float(np.abs(along).max())
     x, y, z = along[:, 0] / reach, along[:, 1] / reach, local / height

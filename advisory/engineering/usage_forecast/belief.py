@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import gammaln
 
 from advisory.engineering.arguments import FloatArray
 from advisory.engineering.usage_forecast import assumptions as assumed
@@ -138,6 +137,8 @@ def _chances(
     fits: FloatArray,
 ) -> FloatArray:
     """Return the chance of each kind: its share in the fleet, times its marginal likelihood."""
+    from scipy.special import gammaln  # here, so that importing the package stays quick
+
     log = (
         np.log(np.maximum(fleet.shares, 1e-12))[:, None]
         + prior_shape * np.log(prior_shape / prior_mean)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import ndtr
 
 from advisory.engineering.arguments import FloatArray, Floats, require
 from advisory.engineering.usage_forecast import assumptions as assumed
@@ -149,6 +148,8 @@ class _Chance:
         return total
 
     def _of_kind(self, kind: int, places: Days, use: FloatArray) -> FloatArray:
+        from scipy.special import ndtr  # here, so that importing the package stays quick
+
         cars = self.cars[places]
         annual, shape = self.belief.mean[kind, cars], self.belief.shape[cars]
         mean = np.maximum(annual * use, 1e-3)

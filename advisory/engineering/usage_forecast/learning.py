@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from scipy.special import digamma
 
 from advisory.engineering.arguments import FloatArray
 from advisory.engineering.usage_forecast import assumptions as assumed
@@ -98,6 +97,8 @@ def _kinds(belief: Belief) -> tuple[float, ...]:
 
 def _annual(belief: Belief) -> tuple[float, float]:
     """Return mean and shape of the yearly distance; guesses of owners are not the fleet's."""
+    from scipy.special import digamma  # here, so that importing the package stays quick
+
     own = np.isnan(belief.uses.expected_annual)
     count = assumed.DEFAULTS_COUNT_CARS
     mean = belief.annual[own]

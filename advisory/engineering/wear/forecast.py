@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import brentq
-from scipy.special import ndtr
 
 from advisory.engineering.arguments import FloatArray, Floats, require
 
@@ -75,6 +73,8 @@ class WearForecast:
         ndarray
             Between 0 and 1, of the shape given.
         """
+        from scipy.special import ndtr  # here, so that importing the package stays quick
+
         far = np.asarray(require("ahead", ahead, unit="m"))
         over = self.level + self.rate * far[..., None] - self.limit
         chance: FloatArray = ndtr(over / self.spread) @ self.weight
@@ -102,6 +102,8 @@ class WearForecast:
         high = self.farthest
         while self.chance_passed(nearer := high / 8) >= chance:
             high = nearer
+        from scipy.optimize import brentq  # here, so that importing the package stays quick
+
         # to the metre: nobody inspects to the yard
         return float(
             brentq(lambda far: float(self.chance_passed(far)) - chance, 0.0, high, xtol=0.5)
@@ -124,6 +126,8 @@ class WearForecast:
         middle = self.level + self.rate * far[:, None]
         low = np.repeat((middle - 6 * self.spread).min(axis=1)[:, None], len(QUANTILES), axis=1)
         high = np.repeat((middle + 6 * self.spread).max(axis=1)[:, None], len(QUANTILES), axis=1)
+        from scipy.special import ndtr  # here, so that importing the package stays quick
+
         for _ in range(30):
             half = (low + high) / 2
             below = ndtr((half[:, :, None] - middle[:, None, :]) / self.spread) @ self.weight

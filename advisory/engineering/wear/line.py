@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import t as student
 
 from advisory.engineering.arguments import Floats, require
 from advisory.engineering.errors import OutOfRange
@@ -85,7 +84,9 @@ class OwnLine:
         at = self.mean_x + rise / self.slope
         if self.n < 3:
             return Crossing(at, None, None)
-        t = float(student.ppf(0.5 + level / 2, self.n - 2))
+        from scipy.special import stdtrit  # here, so that importing the package stays quick
+
+        t = float(stdtrit(self.n - 2, 0.5 + level / 2))
         relative = t * self.scatter / self.slope
         g = relative**2 / self.sum_of_squares
         if g >= 1:
