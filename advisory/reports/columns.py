@@ -6,7 +6,6 @@ them over row by row. Everything comes as a double: keys are exact up to 2^53, d
 ordinals, a missing value is NaN.
 """
 
-import json
 from collections.abc import Sequence
 from enum import Enum
 from typing import Any
@@ -59,7 +58,7 @@ class Among(Func):
 
     def __init__(self, path: str, keys: Column) -> None:
         """Take the keys; one parameter in all."""
-        self.keys: list[int] = keys.astype(np.int64).tolist()
+        self.keys = ",".join(map(str, keys.astype(np.int64).tolist()))
         super().__init__(F(path))
 
     def _written(self, compiler: Any, connection: Any, template: str, keys: Any) -> Any:
@@ -68,14 +67,15 @@ class Among(Func):
 
     def as_sqlite(self, compiler: Any, connection: Any, **_extra: Any) -> Any:
         """Write it for SQLite."""
-        keys = json.dumps(self.keys)
+        keys = f"[{self.keys}]"
         return self._written(
             compiler, connection, "(%s IN (SELECT value FROM json_each(%%s)))", keys
         )
 
     def as_postgresql(self, compiler: Any, connection: Any, **_extra: Any) -> Any:
         """Write it for PostgreSQL."""
-        return self._written(compiler, connection, "(%s = ANY(%%s::bigint[]))", self.keys)
+        keys = f"{{{self.keys}}}"
+        return self._written(compiler, connection, "(%s = ANY(%%s::bigint[]))", keys)
 
 
 def code_of(path: str, kinds: type[Enum]) -> Case:

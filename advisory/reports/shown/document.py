@@ -8,6 +8,9 @@ from advisory.common.charts import Chart
 from advisory.common.quantities import Preferences
 from advisory.reports.shown.figures import MEASURES, NOT_SHOWN, Words, in_words, numbers
 
+# A cell with more characters than this may be broken into lines.
+SHORT = 16
+
 
 @dataclass(frozen=True)
 class Column:
@@ -53,6 +56,11 @@ class Table:
             )
             for label, cells in self.rows
         ]
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether all its cells are short enough to stand side by side without a break."""
+        return all(len(cell) <= SHORT for row in self.in_words for cell in row.cells)
 
     @property
     def labelled(self) -> list[tuple[str, list[tuple[str, str, bool]]]]:

@@ -85,9 +85,11 @@ def in_words(cell: Any, kind: str, prefs: Preferences) -> str:
     if "lower" in held:
         text += f" ({_ends(held, kind, prefs)})"
     if "of" in held:
-        text += " " + _("%(part)s of %(of)s") % {"part": held["part"], "of": held["of"]}
+        text += "; " + _("%(part)s of %(of)s") % {
+            part: number(held[part], "count", prefs) for part in ("part", "of")
+        }
     if held.get("spread") is not None:
-        text += " " + _("spread %(spread)s") % {"spread": number(held["spread"], kind, prefs)}
+        text += "; " + _("spread %(spread)s") % {"spread": number(held["spread"], kind, prefs)}
     return text
 
 
