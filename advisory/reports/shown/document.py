@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from advisory.common.charts import Chart
@@ -46,7 +47,7 @@ class Table:
         """The columns' names."""
         return [str(column.label) for column in self.columns]
 
-    @property
+    @cached_property
     def in_words(self) -> list[TableRow]:
         """The rows in words."""
         return [
@@ -57,12 +58,12 @@ class Table:
             for label, cells in self.rows
         ]
 
-    @property
+    @cached_property
     def is_narrow(self) -> bool:
         """Whether all its cells are short enough to stand side by side without a break."""
         return all(len(cell) <= SHORT for row in self.in_words for cell in row.cells)
 
-    @property
+    @cached_property
     def labelled(self) -> list[tuple[str, list[tuple[str, str, bool]]]]:
         """The rows with each cell's column, and whether it is shown, for narrow screens."""
         return [
