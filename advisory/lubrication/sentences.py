@@ -60,6 +60,8 @@ def _filter_would(values: Values, prefs: Preferences) -> str:
     far = {"distance": in_words(values["distance"], "distance", prefs)}
     if values["filtration"] == "bypass":
         return _("A bypass filter would make it about %(distance)s.") % far
+    if values["filtration"] == "either":
+        return _("A bypass or a full-flow filter would make it about %(distance)s.") % far
     return _("A full-flow filter would make it about %(distance)s.") % far
 
 

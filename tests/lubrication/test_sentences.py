@@ -71,6 +71,15 @@ def test_what_sets_it_is_said_first_and_then_what_would_move_it():
     ]  # fmt: skip
 
 
+def test_two_filters_that_come_to_the_same_are_one_sentence():
+    # at 108 degC the oil ages before either filter lets it get dirty
+    hot = {"sump_temperature_c": 108.0}
+    said = [each for each in sentences(reasons_of(**hot), METRIC) if "filter would" in each]
+
+    assert len(said) == 1
+    assert said[0].startswith("A bypass or a full-flow filter would make it about ")
+
+
 def test_filter_is_not_promised_where_it_moves_nothing():
     for circumstances in ({"annual_distance": 300 * KM}, {"workshop_distance": 500 * KM}):
         assert "filter_would" not in [r.code for r in reasons_of(**circumstances)]

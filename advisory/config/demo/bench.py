@@ -1,7 +1,8 @@
 """What the scenario's workshops made: designs and built units."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from advisory.common.quantities import FORCE, LENGTH, TIME, VOLUME
 from advisory.config.demo import files
@@ -99,5 +100,6 @@ def build_unit(entry: dict[str, Any], design: Design, by: Person, today: date) -
                 name=name,
                 text=text,
             )
-    actions.sign_build(build=build, by=by, confirm=True)
+    signed = datetime.combine(build.built_on, time(16, 30), tzinfo=ZoneInfo(by.zone))
+    actions.sign_build(build=build, by=by, confirm=True, at=signed)
     return unit

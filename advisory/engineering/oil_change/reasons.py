@@ -10,6 +10,8 @@ from advisory.engineering.oil_change.result import OilChangeInterval, Reason
 
 #: A change is only spoken of where it moves the interval by more than this.
 _WORTH_SAYING = 1.05
+#: Two distances are spoken of as one where they differ by no more than this.
+_AS_FAR = 1.02
 
 _BETTER: dict[Filtration, tuple[Filtration, ...]] = {
     "none": ("bypass", "full-flow"),
@@ -63,9 +65,15 @@ def _what_would_move_it(result: OilChangeInterval) -> Iterator[Reason]:
     worth = _WORTH_SAYING * result.distance
     if result.limited_by == "dirt":
         there = {other.filtration: other for other in result.compare}
-        for kind in _BETTER[result.case.filtration]:
-            if there[kind].distance > worth:
-                yield Reason("filter_would", {"filtration": kind, "distance": there[kind].distance})
+        far: dict[str, float] = {
+            kind: there[kind].distance
+            for kind in _BETTER[result.case.filtration]
+            if there[kind].distance > worth
+        }
+        if len(far) > 1 and max(far.values()) <= _AS_FAR * min(far.values()):
+            far = {"either": min(far.values())}
+        for kind, distance in far.items():
+            yield Reason("filter_would", {"filtration": kind, "distance": distance})
         if result.distance_breather_filtered > worth:
             yield Reason("breather_would", {"distance": result.distance_breather_filtered})
     elif result.limited_by == "ageing" and result.distance_cooler > worth:

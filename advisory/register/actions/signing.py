@@ -1,5 +1,6 @@
 """Signing a sheet, looking through it before, and putting a signed one right by a new revision."""
 
+from datetime import datetime
 from functools import partial
 
 from django.db import transaction
@@ -31,8 +32,12 @@ LONGEST_REASON = 300
 
 
 @transaction.atomic
-def sign_build(*, build: Build, by: Person, confirm: bool = False) -> Build:
+def sign_build(
+    *, build: Build, by: Person, confirm: bool = False, at: datetime | None = None
+) -> Build:
     """Sign a sheet; from then on it stands as it is, under a digest of all that stands on it.
+
+    `at` is for a record that is taken over: when it was signed.
 
     Raises
     ------
@@ -71,7 +76,7 @@ def sign_build(*, build: Build, by: Person, confirm: bool = False) -> Build:
             code="not_all_measured",
         )
     _require_second_look(build, by)
-    build.signed_by, build.signed_at = by, timezone.now()
+    build.signed_by, build.signed_at = by, at or timezone.now()
     signed = Build.objects.filter(pk=build.pk, state=BuildState.DRAFT).update(
         state=BuildState.SIGNED,
         signed_by=by,
