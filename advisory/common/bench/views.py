@@ -84,7 +84,10 @@ def methods(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "bench/methods.html",
-        {"methods": [(page, len(page.method.checks())) for page in found]},
+        {
+            "methods": [(page, len(page.method.checks())) for page in found],
+            "further": {route: words for page in found for words, route in page.method.further},
+        },
     )
 
 

@@ -86,7 +86,7 @@ METHOD = Method(
         _("Oil so cold that it no longer flows as a liquid."),
     ),
     checks=_checks,
-    further=((_("How oils are chosen with it"), "lubrication:choice_figures"),),
+    further=((_("How oils are chosen for a unit"), "lubrication:choice_figures"),),
 )
 
 PAGE = BenchPage(

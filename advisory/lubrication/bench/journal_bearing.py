@@ -171,7 +171,7 @@ METHOD = Method(
         _("Starting and stopping, dirt and dry starts, which do more harm than any of this."),
     ),
     checks=_checks,
-    further=((_("How oils are chosen with it"), "lubrication:choice_figures"),),
+    further=((_("How oils are chosen for a unit"), "lubrication:choice_figures"),),
 )
 
 PAGE = BenchPage(

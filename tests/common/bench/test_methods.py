@@ -82,6 +82,7 @@ def test_values_are_computed_once_in_a_process(owner: Person, monkeypatch) -> No
 
 def test_index_counts_the_values(owner: Person) -> None:
     shown = words(signed_in(owner).get("/methods/").content)
+    assert "How oils are chosen for a unit" in shown
 
     for name in NAMES:
         page = page_of(name)
