@@ -95,9 +95,27 @@ def test_browser_is_installed_from_the_systems_packages(
     assert machine.install_chromium()
     asked = (tmp_path / "asked").read_text().splitlines()
     assert [line.split()[2] for line in asked] == ["update", "install"]
-    assert asked[1].split()[-2:] == ["chromium", "libatomic1"]
+    assert asked[1].split()[-2:] == ["chromium-headless-shell", "libatomic1"]
     apt_get.write_text("#!/bin/sh\nexit 100\n")
     assert not machine.install_chromium()
+
+
+@pytest.mark.one_database
+def test_browser_with_windows_is_installed_where_there_is_no_other(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr("ctypes.util.find_library", lambda name: name)
+    monkeypatch.setenv("PATH", f"{tmp_path}:/bin")
+    monkeypatch.setenv("CHROMIUM", "/bin/sh")
+    apt_get = tmp_path / "apt-get"
+    apt_get.write_text(
+        f'#!/bin/sh\necho "$@" >> {tmp_path}/asked\n'
+        'case "$*" in *headless-shell*) exit 100 ;; esac\n'
+    )
+    apt_get.chmod(0o755)
+    assert machine.install_chromium()
+    asked = (tmp_path / "asked").read_text().splitlines()
+    assert [line.split()[-2] for line in asked[1:]] == list(machine.KINDS)
 
 
 @pytest.mark.one_database

@@ -171,13 +171,12 @@ def test_interrupted_set_up_is_made_anew(ready: Clone) -> None:
     assert "Making" in progress
 
 
-@pytest.mark.parametrize("left", ["an empty folder", "a Python that is gone", "a file"])
+@pytest.mark.parametrize("left", ["a Python that is gone", "a file"])
 def test_unusable_venv_is_made_anew(clone: Clone, left: str) -> None:
     if left == "a file":
         clone.venv.write_text("")
     else:
         (clone.venv / "bin").mkdir(parents=True)
-    if left == "a Python that is gone":
         (clone.venv / "bin" / "python").symlink_to("/nonexistent/python")
     code, output, _progress = clone.run("migrate")
     assert (code, output.split()[:2]) == (0, ["django", "1.0"])

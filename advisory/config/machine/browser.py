@@ -5,10 +5,15 @@ import os
 import shutil
 import subprocess
 
-NAMES = ("chromium", "chromium-browser")
-# The driver's own runtime needs the second.
-PACKAGES = ("chromium", "libatomic1")
-HOW_TO_GET_IT = "apt-get install chromium libatomic1 (or name one in the variable CHROMIUM)"
+# The first draws pages and no windows around them: tests take two thirds of the time with it.
+NAMES = ("chromium-headless-shell", "chromium", "chromium-browser")
+# The driver's own runtime needs the second; the first is tried in each kind until one is there.
+KINDS = ("chromium-headless-shell", "chromium")
+NEEDED_BESIDE = "libatomic1"
+HOW_TO_GET_IT = (
+    "apt-get install chromium-headless-shell libatomic1, or chromium in its place (or name one in "
+    "the variable CHROMIUM)"
+)
 FLAGS = (
     "--no-sandbox",
     "--disable-gpu",
@@ -38,15 +43,20 @@ def can_install() -> bool:
 
 def install_chromium() -> bool:
     """Install the browser from the system's packages; whether there is one afterwards."""
-    quiet = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
-    for arguments in (["update"], ["install", "--yes", "--no-install-recommends", *PACKAGES]):
-        done = subprocess.run(
-            ["apt-get", "--quiet", "--quiet", *arguments],
-            env=quiet,
-            check=False,
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-        )
-        if done.returncode != 0:
-            return False
-    return find_chromium() is not None
+    if not _apt_get("update"):
+        return False
+    for kind in KINDS:
+        if _apt_get("install", "--yes", "--no-install-recommends", kind, NEEDED_BESIDE):
+            return find_chromium() is not None
+    return False
+
+
+def _apt_get(*arguments: str) -> bool:
+    done = subprocess.run(
+        ["apt-get", "--quiet", "--quiet", *arguments],
+        env=os.environ | {"DEBIAN_FRONTEND": "noninteractive"},
+        check=False,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+    )
+    return done.returncode == 0
