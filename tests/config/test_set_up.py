@@ -23,6 +23,19 @@ pytestmark = pytest.mark.one_database
 # The Python under the environment that runs the tests, with nothing installed in sight.
 BARE = (getattr(sys, "_base_executable", None) or sys.executable, "-I", "-S")
 
+# Making an environment takes seconds: where that is not what is tried, a copy of one stands in. The
+# program says so to manage.py, which asks the Python it was started by for its base.
+COPYING = """#!/bin/sh
+if [ "$1 $2" = "-m venv" ]; then exec cp -a "{made}/." "$3"; fi
+exec "{python}" "$@"
+"""
+STARTED_BY = """
+import runpy, sys
+sys._base_executable = {program!r}
+del sys.argv[0]
+runpy.run_path(sys.argv[0], run_name="__main__")
+"""
+
 STAND_IN = """
 import os, sys
 def execute_from_command_line(argv):
@@ -35,7 +48,8 @@ def execute_from_command_line(argv):
 class Clone:
     """A fresh clone with a stand-in for what it requires."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, made: Path | None = None) -> None:
+        """Lay it out; `made`: an empty environment to be copied instead of making one."""
         self.root = folder / "clone"
         self.wheels = folder / "wheels"
         self.programs = folder / "programs"
@@ -43,6 +57,13 @@ class Clone:
             each.mkdir()
         shutil.copy(ROOT / "manage.py", self.root)
         self.require("1.0")
+        self.launcher: Path | None = None
+        if made is not None:
+            python = folder / "python"
+            python.write_text(COPYING.format(made=made, python=BARE[0]))
+            python.chmod(0o755)
+            self.launcher = folder / "launcher.py"
+            self.launcher.write_text(STARTED_BY.format(program=str(python)))
 
     def require(self, version: str, *, spoil: bool = False) -> None:
         """Write locks that ask for that version of the stand-in."""
@@ -84,8 +105,9 @@ class Clone:
         }
 
     def start(self, *arguments: str, python: Sequence[str] = BARE) -> "subprocess.Popen[str]":
+        launcher = [] if self.launcher is None or python is not BARE else [str(self.launcher)]
         return subprocess.Popen(
-            [*python, str(self.root / "manage.py"), *arguments],
+            [*python, *launcher, str(self.root / "manage.py"), *arguments],
             cwd="/",
             env=self.environ(),
             stdout=subprocess.PIPE,
@@ -106,16 +128,24 @@ class Clone:
         path.chmod(0o755)
 
 
+@pytest.fixture(scope="session")
+def empty_venv(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make an environment with nothing in it, to be copied."""
+    made = tmp_path_factory.mktemp("empty") / "venv"
+    subprocess.run([BARE[0], "-m", "venv", str(made)], check=True)
+    return made
+
+
 @pytest.fixture
-def clone(tmp_path: Path) -> Clone:
+def clone(tmp_path: Path, empty_venv: Path) -> Clone:
     """Give a clone in which nothing was done yet."""
-    return Clone(tmp_path)
+    return Clone(tmp_path, empty_venv)
 
 
 @pytest.fixture(scope="session")
-def set_up_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Set up a clone, to be copied: making an environment takes seconds."""
-    made = Clone(tmp_path_factory.mktemp("set-up"))
+def set_up_once(tmp_path_factory: pytest.TempPathFactory, empty_venv: Path) -> Path:
+    """Set up a clone, to be copied."""
+    made = Clone(tmp_path_factory.mktemp("set-up"), empty_venv)
     code, _output, progress = made.run("migrate")
     assert code == 0, progress
     return made.venv
@@ -131,7 +161,8 @@ def ready(clone: Clone, set_up_once: Path) -> Clone:
     return clone
 
 
-def test_first_command_sets_up_and_the_next_one_does_not(clone: Clone) -> None:
+def test_first_command_sets_up_and_the_next_one_does_not(tmp_path: Path) -> None:
+    clone = Clone(tmp_path)  # with an environment made as on a new machine
     code, output, progress = clone.run("calculate", "--list")
     assert code == 0, progress
     assert output.splitlines() == [
@@ -254,9 +285,9 @@ def test_pip_is_used_where_uv_fails(clone: Clone, script: str) -> None:
     assert (code, output.split()[:2]) == (0, ["django", "1.0"]), progress
 
 
-def test_environment_that_has_everything_is_used_as_it_is(clone: Clone) -> None:
+def test_environment_that_has_everything_is_used_as_it_is(clone: Clone, empty_venv: Path) -> None:
     own = clone.root.parent / "own"
-    subprocess.run([sys.executable, "-m", "venv", str(own)], check=True)
+    shutil.copytree(empty_venv, own, symlinks=True)
     python = str(own / "bin" / "python")
     pip = [python, "-m", "pip", "install", "-q", "--no-index", "-f", str(clone.wheels)]
     subprocess.run([*pip, "django==1.0"], check=True)
