@@ -60,6 +60,7 @@ def written(folder: Path) -> list[Path]:
     return list(folder.glob("*.eml"))
 
 
+@pytest.mark.one_database  # the one over SMTP goes the same way
 def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners: int) -> None:
     raise_reminders(now=NOON)
     expected = set(Mail.objects.values_list("message_id", flat=True))

@@ -324,7 +324,7 @@ def held(world: World, people: dict[str, Person]) -> Held:
     [
         pytest.param(no_consent, marks=pytest.mark.one_database),
         standing,
-        withdrawn,
+        pytest.param(withdrawn, marks=pytest.mark.one_database),
         pytest.param(to_others, marks=pytest.mark.one_database),
     ],
 )
