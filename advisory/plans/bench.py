@@ -10,6 +10,7 @@ from advisory.common.bench import BenchPage, Group, Method, Words, register
 from advisory.common.calculation import Values
 from advisory.common.charts import Chart
 from advisory.engineering.checks import CheckValue
+from advisory.engineering.wear import ASSUMPTIONS
 from advisory.plans.calculators import WEAR, forecast_of
 from advisory.plans.wear_chart import fan_chart
 
@@ -74,6 +75,7 @@ METHOD = Method(
         _("It is no licence to run on to the limit: when in doubt, stop and ask the workshop."),
     ),
     checks=_checks,
+    taken=ASSUMPTIONS,
 )  # fmt: skip
 
 PAGE = register(

@@ -12,6 +12,7 @@ from advisory.common.bench import BenchPage, Group, Method, Words, register
 from advisory.common.calculation import Values
 from advisory.common.charts import Chart, Series
 from advisory.engineering.checks import CheckValue
+from advisory.engineering.usage_forecast import ASSUMPTIONS
 from advisory.usage.calculators import DUE_DATE
 
 _MONTHS = (
@@ -92,6 +93,7 @@ METHOD = Method(
         _("Hours. Where a unit counts hours, they follow from the same use."),
     ),
     checks=_checks,
+    taken=ASSUMPTIONS,
 )  # fmt: skip
 
 PAGE = register(

@@ -10,13 +10,12 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
+from advisory.engineering.assumption import PRACTICE, SET_BY_US
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.oil_change import (
     ASSUMPTIONS,
     FILTRATIONS,
-    PRACTICE,
     ROADS,
-    SET_BY_US,
     OilChangeCase,
     ageing_life,
     assumed,

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from advisory.common.bench.units import Words, in_words
 from advisory.common.calculation import Calculator, Values
 from advisory.common.charts import Chart
+from advisory.engineering.assumption import TakenForGranted
 from advisory.engineering.checks import CheckValue
 
 #: What only programs want to know of a figure.
@@ -36,7 +37,8 @@ class Method:
     """What a computation does and does not know, for whoever wants to judge it.
 
     `checks` gives the published values that the tests hold it to; it is asked only when they are
-    to be shown. `further` leads to other pages: words and route.
+    to be shown. `taken` is what was set rather than derived, where no page of its own tells it;
+    `further` leads to other pages: words and route.
     """
 
     does: Text
@@ -44,6 +46,7 @@ class Method:
     holds: tuple[Text, ...]
     not_known: tuple[Text, ...]
     checks: Callable[[], Sequence[CheckValue]]
+    taken: tuple[TakenForGranted, ...] = ()
     further: tuple[tuple[Text, str], ...] = ()
 
 

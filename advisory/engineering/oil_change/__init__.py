@@ -1,13 +1,7 @@
 """The oil-change interval: dirt, ageing, calendar, running-in, and the workshop above all."""
 
 from advisory.engineering.oil_change.ageing import ageing_life
-from advisory.engineering.oil_change.assumptions import (
-    ASSUMPTIONS,
-    PRACTICE,
-    SET_BY_US,
-    Assumption,
-    assumed,
-)
+from advisory.engineering.oil_change.assumptions import ASSUMPTIONS, assumed
 from advisory.engineering.oil_change.case import (
     FILTRATIONS,
     ROADS,
@@ -37,12 +31,9 @@ __all__ = [
     "FILTRATIONS",
     "METHOD",
     "METHOD_VERSION",
-    "PRACTICE",
     "ROADS",
     "SERVICE_CLASSES",
-    "SET_BY_US",
     "Alternative",
-    "Assumption",
     "Filtration",
     "Limit",
     "LimitName",

@@ -5,51 +5,15 @@ A page can print it: each row says what it is, its value and unit, and where it 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
-PRACTICE: Final = "common practice, no source"
-SET_BY_US: Final = "set by us, no source"
+from advisory.engineering.assumption import PRACTICE, SET_BY_US, Assumption, by_name
 
 _KM = 1e3
 _LITRE = 1e-3
 _MG_PER_KM = 1e-6 / 1e3
 _HOUR = 3600.0
 _PER_MINUTE = 1.0 / 60.0
-
-
-@dataclass(frozen=True)
-class Assumption:
-    """One figure that was set.
-
-    Parameters
-    ----------
-    name : str
-        Its name in the code.
-    value : float
-        Its value, in ``unit``.
-    unit : str
-        Unit for a reader; empty for a pure number.
-    source : str
-        Where it comes from.
-    meaning : str
-        What it is and why it has this value.
-    factor : float
-        What one ``unit`` is in SI.
-    """
-
-    name: str
-    value: float
-    unit: str
-    source: str
-    meaning: str
-    factor: float = 1.0
-
-    @property
-    def si(self) -> float:
-        """The value in SI units (temperatures in degC, months in months)."""
-        return self.value * self.factor
-
 
 ASSUMPTIONS: Final[tuple[Assumption, ...]] = (
     Assumption(
@@ -213,34 +177,5 @@ ASSUMPTIONS: Final[tuple[Assumption, ...]] = (
     ),
 )  # fmt: skip
 
-_BY_NAME: Final = {assumption.name: assumption.si for assumption in ASSUMPTIONS}
-
-
-def assumed(name: str) -> float:
-    """Look up a figure of the table.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-
-    Returns
-    -------
-    float
-        Its value in SI units (temperatures in degC, months in months).
-
-    Raises
-    ------
-    KeyError
-        If the table has no such row.
-
-    References
-    ----------
-    None: each row of ``ASSUMPTIONS`` says where it comes from.
-
-    Examples
-    --------
-    >>> assumed("reference_distance")
-    1200000.0
-    """
-    return _BY_NAME[name]
+assumed: Final = by_name(ASSUMPTIONS)
+"""Looks a figure up by its name."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from advisory.engineering.assumption import PRACTICE, SET_BY_US, Assumption, by_name
 from advisory.engineering.journal_bearing import MULTIGRADE_FACTOR
 from advisory.engineering.journal_bearing.allowables import (
     BOUNDARY_FILM_RATIO,
@@ -17,7 +18,6 @@ from advisory.engineering.journal_bearing.allowables import (
     TRUMPLER_TEMPERATURE_C,
 )
 from advisory.engineering.metals import ISO_7902_3
-from advisory.engineering.oil_change import PRACTICE, SET_BY_US, Assumption
 
 _BAR = 1e5
 _MICRON = 1e-6
@@ -102,34 +102,5 @@ ASSUMPTIONS: Final[tuple[Assumption, ...]] = (
     ),
 )  # fmt: skip
 
-_BY_NAME: Final = {assumption.name: assumption.si for assumption in ASSUMPTIONS}
-
-
-def assumed(name: str) -> float:
-    """Look up a figure of the table.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-
-    Returns
-    -------
-    float
-        Its value in SI units (temperatures in degC).
-
-    Raises
-    ------
-    KeyError
-        If the table has no such row.
-
-    References
-    ----------
-    None: each row of ``ASSUMPTIONS`` says where it comes from.
-
-    Examples
-    --------
-    >>> assumed("forced_pressure")
-    100000.0
-    """
-    return _BY_NAME[name]
+assumed: Final = by_name(ASSUMPTIONS)
+"""Looks a figure up by its name."""

@@ -9,7 +9,6 @@ from advisory.engineering.usage_forecast.assumptions import (
     DEFAULT_ANNUAL_DISTANCE,
     FEW_CARS,
     HORIZON,
-    Assumption,
 )
 from advisory.engineering.usage_forecast.belief import Belief, believe
 from advisory.engineering.usage_forecast.dates import days_reached, days_reached_by, too_wide
@@ -31,7 +30,6 @@ __all__ = [
     "FEW_CARS",
     "HORIZON",
     "AnnualDistance",
-    "Assumption",
     "Belief",
     "Fleet",
     "ForecastDays",

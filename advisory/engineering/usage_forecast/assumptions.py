@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from advisory.engineering.assumption import PRACTICE, SET_BY_US, TakenForGranted
 
 #: Yearly distance of a car of which, and of whose like, nothing is known [m], and the shape of its
 #: gamma distribution: one over the square of the coefficient of variation.
@@ -50,37 +50,42 @@ WIDE_DAYS = 120
 WIDE_SHARE = 0.8
 
 
-@dataclass(frozen=True)
-class Assumption:
-    """One figure that was set rather than derived, and where it comes from."""
-
-    name: str
-    value: str
-    source: str
-
+_KM = 1e3
 
 ASSUMPTIONS = (
-    Assumption(
+    TakenForGranted(
         "month shares before a fleet is known",
-        "three cars in four drive 98 % of a year's distance from April to October, one in four all "
-        "year; count as 20 years of watching",
-        "common practice, no source: most such cars are laid up from late October to early April",
+        f"{KINDS[0]:.0%} of the cars drive {sum(LAID_UP_SHARES[3:10]):.0%} of a year's distance "
+        f"from April to October, the others all year; count as {SEASON_COUNTS_YEARS:g} years of "
+        "watching",
+        f"{PRACTICE}: most such cars are laid up from late October to early April",
     ),
-    Assumption(
+    TakenForGranted(
         "yearly distance where neither owner nor fleet tells one",
-        "3000 km, give or take 70 %; counts as 15 cars",
-        "set by us, no source",
+        f"{DEFAULT_ANNUAL_DISTANCE / _KM:g} km, give or take {DEFAULT_SHAPE**-0.5:.0%}; counts as "
+        f"{DEFAULTS_COUNT_CARS:g} cars",
+        SET_BY_US,
     ),
-    Assumption("spread of an owner's guess", "50 %", "set by us, no source"),
-    Assumption(
+    TakenForGranted("spread of an owner's guess", f"{GUESS_SHAPE**-0.5:.0%}", SET_BY_US),
+    TakenForGranted(
         "variance over mean of the distance",
-        "400 km, until the fleet tells another; counts as 15 readings",
+        f"{DEFAULT_CLUSTERING / _KM:g} km, until the fleet tells another",
         "set so that on simulated cars four in five fall between the 10 % and the 90 % day",
     ),
-    Assumption("years differ by", "15 %", "set by us, no source"),
-    Assumption(
-        "a car goes off the road", "in 3 years of 100, for 290 days", "set by us, no source"
+    TakenForGranted("years differ by", f"{YEARS_DIFFER:.0%}", SET_BY_US),
+    TakenForGranted(
+        "a car goes off the road",
+        f"in {100 * OFF_ROAD_A_YEAR:g} years of 100, for {OFF_ROAD_DAYS} days",
+        SET_BY_US,
     ),
-    Assumption("evidence counts half after", "6 years", "set by us, no source"),
-    Assumption("a lay-up without an end lasts to", "1 April", "common practice, no source"),
+    TakenForGranted("evidence counts half after", f"{EVIDENCE_HALVES / 365.25:g} years", SET_BY_US),
+    TakenForGranted(
+        "a lay-up without an end lasts to", f"the first of month {BACK_IN_USE_MONTH}", PRACTICE
+    ),
+    TakenForGranted(
+        "a forecast is too wide to plan by",
+        f"where its 80 % interval is longer than {WIDE_DAYS} days and than {WIDE_SHARE:.0%} of the "
+        "time to its middle",
+        SET_BY_US,
+    ),
 )

@@ -8,7 +8,6 @@ from advisory.engineering.wear.shrunk import (
     FARTHEST,
     FEW_UNITS,
     USUAL_UNCERTAINTY,
-    WearAssumption,
     wear_of,
 )
 
@@ -20,7 +19,6 @@ __all__ = [
     "Crossing",
     "Measured",
     "OwnLine",
-    "WearAssumption",
     "WearForecast",
     "own_line",
     "wear_of",

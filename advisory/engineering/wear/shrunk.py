@@ -9,12 +9,14 @@ of all units give it. The grid is laid three times, each time closer about what 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from advisory.engineering.arguments import FloatArray, require
+from advisory.engineering.assumption import PRACTICE, SET_BY_US, TakenForGranted
 from advisory.engineering.wear.forecast import WearForecast
 from advisory.engineering.wear.measured import Measured
 
@@ -44,45 +46,38 @@ _PASSES = 3
 _NEGLIGIBLE = 1e-4  # weight that is left out in all
 
 
-@dataclass(frozen=True)
-class WearAssumption:
-    """One figure that was set rather than derived, and where it comes from."""
-
-    name: str
-    value: str
-    source: str
-
-
 ASSUMPTIONS = (
-    WearAssumption(
+    TakenForGranted(
         "wear before anything was measured",
-        "half of the limit in 50 000 km, at 15 000 to 160 000 km as likely as not to within",
-        "set by us, no source; outweighed by the first few measurements",
+        f"half of the limit in {_HALF_WORN_IN / 1e3:g} km, give or take a factor of "
+        f"{math.exp(_HALF_WORN_SPREAD):.1f}",
+        f"{SET_BY_US}; outweighed by the first few measurements",
     ),
-    WearAssumption(
+    TakenForGranted(
         "spread of the rate within a design",
-        "10 to 90 %, most likely below 45 %",
-        "set by us, no source; learnt from the design's units",
+        f"{_RATE_SPREADS[0]:.0%} to {_RATE_SPREADS[-1]:.0%}, most likely below "
+        f"{_RATE_SPREAD_USUAL:.0%}",
+        f"{SET_BY_US}; learnt from the design's units",
     ),
-    WearAssumption(
+    TakenForGranted(
         "as-built scatter",
-        "0.3 to 6 times the uncertainty of a measurement",
-        "set by us, no source; learnt from the design's units",
+        f"{_SCATTERS[0]:g} to {_SCATTERS[-1]:g} times the uncertainty of a measurement",
+        f"{SET_BY_US}; learnt from the design's units",
     ),
-    WearAssumption(
+    TakenForGranted(
         "error of the gauge",
-        "0.5 to 2.1 times the uncertainty told",
-        "set by us, no source; learnt from the design's units",
+        f"{_GAUGES[0]:g} to {_GAUGES[-1]:g} times the uncertainty told",
+        f"{SET_BY_US}; learnt from the design's units",
     ),
-    WearAssumption(
+    TakenForGranted(
         "uncertainty of a measurement where none is told",
-        "0.005 mm",
-        "common practice, no source: bore gauge against micrometer, by hand",
+        f"{USUAL_UNCERTAINTY * 1e3:g} mm",
+        f"{PRACTICE}: bore gauge against micrometer, by hand",
     ),
-    WearAssumption(
+    TakenForGranted(
         "wear by distance",
         "a straight line",
-        "common practice, no source: after running-in and before something goes wrong",
+        f"{PRACTICE}: after running-in and before something goes wrong",
     ),
 )
 

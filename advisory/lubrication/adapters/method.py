@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-from advisory.engineering.oil_change import ASSUMPTIONS, Assumption
+from advisory.engineering.assumption import Assumption
+from advisory.engineering.oil_change import ASSUMPTIONS
 from advisory.engineering.oil_choice import ALLOWABLE_FILM
 from advisory.engineering.oil_choice import ASSUMPTIONS as CHOICE_ASSUMPTIONS
 from advisory.lubrication.adapters.assumed import STAND_INS

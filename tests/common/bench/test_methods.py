@@ -46,6 +46,9 @@ def test_page_shows_each_value_beside_the_computed_one(name: str, owner: Person)
         assert equation in shown
     for said in (*page.method.holds, *page.method.not_known):
         assert str(said) in shown
+    for row in page.method.taken:
+        assert row.figure in shown
+        assert row.source in shown
     sources = response.context["published"]
     assert sum(len(source.values) for source in sources) == len(method_checks(name))
     assert all(value.holds for source in sources for value in source.values)
