@@ -1,13 +1,12 @@
 """Pages of the findings app."""
 
-from pathlib import Path
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -15,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from advisory.common.errors import Refused
+from advisory.common.photo_answer import photo_answer
 from advisory.findings.actions import mark_seen, send_finding
 from advisory.findings.enums import FindingState
 from advisory.findings.forms import AnswerForm, ReportForm, StateForm
@@ -26,18 +26,13 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.queries import at_work
+from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Unit
 
 ROWS_A_PAGE = 20
 # Where the inbox can be narrowed to: what was never sent is not in it.
 IN_THE_INBOX = (FindingState.SENT, FindingState.SEEN, FindingState.ANSWERED)
-
-
-def reader(request: HttpRequest) -> Person:
-    """Return who is signed in."""
-    assert isinstance(request.user, Person)
-    return request.user
 
 
 @login_required
@@ -179,7 +174,7 @@ def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Give a photo to whoever may see its finding; asked each time, also of a kept copy."""
     photos = FindingPhoto.objects.all()
     row = get_object_or_404(rules.scope(reader(request), Permission.VIEW_FINDING, photos), pk=pk)
-    return _picture(request, row, f"finding-{row.finding_id}-photo-{row.pk}.jpg")
+    return photo_answer(request, row.file, f"finding-{row.finding_id}-photo-{row.pk}.jpg")
 
 
 @login_required
@@ -188,23 +183,4 @@ def waiting_photo(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Give a photo that waits for its form to whoever is writing it."""
     photos = WaitingPhoto.objects.all()
     row = get_object_or_404(rules.scope(reader(request), Permission.REPORT_FINDING, photos), pk=pk)
-    return _picture(request, row, f"photo-{row.pk}.jpg")
-
-
-def _picture(request: HttpRequest, row: FindingPhoto | WaitingPhoto, name: str) -> HttpResponseBase:
-    # a photo is never written over; its name is its own
-    etag = f'"{Path(row.file.name or "").stem}"'
-    response: HttpResponseBase
-    if request.headers.get("If-None-Match") == etag:
-        response = HttpResponseNotModified()
-    else:
-        try:
-            file = row.file.open("rb")
-        except FileNotFoundError as error:
-            raise Http404 from error
-        response = FileResponse(file, content_type="image/jpeg")
-        response["Content-Disposition"] = f'inline; filename="{name}"'
-        response["X-Content-Type-Options"] = "nosniff"
-    response["ETag"] = etag
-    response["Cache-Control"] = "private, no-cache"
-    return response
+    return photo_answer(request, row.file, f"photo-{row.pk}.jpg")

@@ -27,14 +27,9 @@ from advisory.notices.letters.letter import FINDINGS, REMINDERS
 from advisory.notices.models import CalendarFeed, NoticePreference
 from advisory.notices.queries import feed_items, own_feeds, plan_changed_at
 from advisory.people.models import Person
+from advisory.people.reader import reader
 
 ROWS_A_PAGE = 25
-
-
-def reader(request: HttpRequest) -> Person:
-    """Return who is signed in."""
-    assert isinstance(request.user, Person)
-    return request.user
 
 
 @login_required

@@ -1,6 +1,7 @@
 """The figures that a calculator answers with: declared once, written and described from there."""
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -30,7 +31,7 @@ class Answer:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Out:
+class Out(ABC):
     """A figure of the answer by its name; `nullable` where it may be null."""
 
     name: str
@@ -45,11 +46,13 @@ class Out:
             return None
         return self._written(value)
 
+    @abstractmethod
     def _written(self, value: Any) -> Any:
-        raise NotImplementedError
+        """Write a value that is there."""
 
+    @abstractmethod
     def _form(self) -> dict[str, Any]:
-        raise NotImplementedError
+        """Describe what is written where there is a value."""
 
     def schema(self) -> dict[str, Any]:
         """Describe the figure as a JSON schema."""

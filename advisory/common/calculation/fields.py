@@ -2,6 +2,7 @@
 
 import math
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -60,7 +61,7 @@ def _beyond(path: str, bounds: Bounds, value: float, unit: str = "") -> FieldsRe
 
 
 @dataclass(frozen=True, kw_only=True)
-class Field:
+class Field(ABC):
     """A field by its name.
 
     `default` is written as a caller would write it. Without one (REQUIRED) the field must be
@@ -85,15 +86,17 @@ class Field:
         """Return the value in SI units, or raise FieldsRefused."""
         return self._read(given, path)
 
+    @abstractmethod
     def _read(self, given: object, path: str) -> Any:
-        raise NotImplementedError
+        """Return the value in SI units, or raise FieldsRefused."""
 
     def form(self) -> dict[str, Any]:
         """Describe the JSON that is read, without name and default."""
         return self._form()
 
+    @abstractmethod
     def _form(self) -> dict[str, Any]:
-        raise NotImplementedError
+        """Describe the JSON that is read, without name and default."""
 
     def schema(self) -> dict[str, Any]:
         """Describe the field as a JSON schema."""

@@ -1,5 +1,6 @@
 """Forms that keep something: arrangements, oils, services."""
 
+import datetime as dt
 from typing import Any
 
 from django import forms
@@ -212,10 +213,9 @@ class LubricantForm(AnsweredForm):
         return None
 
 
-class ServiceForm(AnsweredForm):
-    """What was done with the oil on a day."""
+class OilWorkForm(AnsweredForm):
+    """What every note of work done says: day, number, what went in, what was seen."""
 
-    kind = forms.ChoiceField(label=_("What was done"), choices=ServiceKind.choices)
     date = PastDateField(label=_("Done on"))
     shown = ShownField(
         label=_("Odometer, as it stands there"),
@@ -235,9 +235,24 @@ class ServiceForm(AnsweredForm):
         label=_("What you saw"),
         required=False,
         max_length=500,
-        widget=forms.Textarea(attrs={"rows": 2}),
+        widget=forms.Textarea(attrs={"rows": 3}),
     )
     about = ("date", "shown", "volume")
+
+    def offer_oils(self, unit: Unit, by: Person, today: dt.date) -> None:
+        """Offer the oils that may go into the unit, and the amount in the person's unit."""
+        lubricant, volume = self.fields["lubricant"], self.fields["volume"]
+        assert isinstance(lubricant, forms.ModelChoiceField)
+        assert isinstance(volume, QuantityField)
+        lubricant.queryset = lubricants_for(by, unit, today)
+        volume.unit = unit_for("volume", preferences_of(by))[0]
+
+
+class ServiceForm(OilWorkForm):
+    """What was done with the oil on a day."""
+
+    kind = forms.ChoiceField(label=_("What was done"), choices=ServiceKind.choices)
+    field_order = ("kind", "date", "shown", "lubricant", "volume", "note")
 
     def __init__(self, *args: Any, unit: Unit, by: Person, **kwargs: Any) -> None:
         today = today_of(by)
@@ -249,11 +264,7 @@ class ServiceForm(AnsweredForm):
         }
         super().__init__(*args, by=by, **kwargs | {"initial": initial})
         self.unit, self.by = unit, by
-        lubricant, volume = self.fields["lubricant"], self.fields["volume"]
-        assert isinstance(lubricant, forms.ModelChoiceField)
-        assert isinstance(volume, QuantityField)
-        lubricant.queryset = lubricants_for(by, unit, today)
-        volume.unit = unit_for("volume", preferences_of(by))[0]
+        self.offer_oils(unit, by, today)
 
     def save(self) -> OilService | None:
         """Write it down; None where it was refused, with the reason at its field."""

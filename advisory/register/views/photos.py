@@ -1,11 +1,10 @@
 """The photos of a build sheet: put on, taken off, given to whoever may see the sheet."""
 
-from pathlib import Path
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseNotModified
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -13,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from advisory.common.errors import Refused
+from advisory.common.photo_answer import photo_answer
 from advisory.people import rules
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
@@ -73,19 +73,4 @@ def photo(request: HttpRequest, pk: int) -> HttpResponseBase:
     """Give a photo to whoever may see its sheet; asked each time, also of a kept copy."""
     rows = rules.scope(reader(request), Permission.VIEW_UNIT, BuildPhoto.objects.all())
     row = get_object_or_404(rows, pk=pk)
-    # a photo is never written over; its name is its own
-    etag = f'"{Path(row.file.name or "").stem}"'
-    response: HttpResponseBase
-    if request.headers.get("If-None-Match") == etag:
-        response = HttpResponseNotModified()
-    else:
-        try:
-            file = row.file.open("rb")
-        except FileNotFoundError as error:
-            raise Http404 from error
-        response = FileResponse(file, content_type="image/jpeg")
-        response["Content-Disposition"] = f'inline; filename="build-photo-{row.pk}.jpg"'
-        response["X-Content-Type-Options"] = "nosniff"
-    response["ETag"] = etag
-    response["Cache-Control"] = "private, no-cache"
-    return response
+    return photo_answer(request, row.file, f"build-photo-{row.pk}.jpg")
