@@ -37,7 +37,7 @@ def pdf_of(document: Document, organisation: Organisation, on: date, _prefs: Pre
         "page": _("Page"),
         "shows": _("What it shows:"),
         "not_said": _("What not:"),
-        "sections": [_section(section) for section in document.sections],
+        "sections": [_section(document, section) for section in document.sections],
     }
     return typst.compile(
         TEMPLATE.read_bytes(),
@@ -49,12 +49,12 @@ def pdf_of(document: Document, organisation: Organisation, on: date, _prefs: Pre
     )
 
 
-def _section(section: Section) -> dict[str, Any]:
+def _section(document: Document, section: Section) -> dict[str, Any]:
     return {
         "title": section.title,
         "shows": section.shows,
         "not_said": section.not_said,
-        "tables": [_table(table) for table in section.tables],
+        "tables": [_table(document, table) for table in section.tables],
         "charts": [
             {
                 "title": chart.title,
@@ -68,16 +68,11 @@ def _section(section: Section) -> dict[str, Any]:
     }
 
 
-def _table(table: Table) -> dict[str, Any]:
+def _table(document: Document, table: Table) -> dict[str, Any]:
     rows = table.in_words
-    left_out = list(table.left_out)
-    note = ""
+    note = document.left_out_words(table)
     if len(rows) > MOST_ROWS:
         note = _("And %(n)d more, in the CSV files.") % {"n": len(rows) - MOST_ROWS}
-    elif left_out:
-        note = _("Not shown, because nobody has it, or too few: %(names)s.") % {
-            "names": ", ".join(left_out)
-        }
     return {
         "title": table.title,
         "kind": table.kind,

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from advisory.engineering.survival import Estimate
 from advisory.lubrication.enums import Filtration
 from advisory.people.actions import withdraw_consent
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
@@ -17,6 +18,7 @@ from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Design, Unit
 from advisory.reports.actions import finish_report
+from advisory.reports.figures.cells import interval
 from advisory.reports.models import FleetReport
 from advisory.reports.queries import NamedOwner, OverdueWork, named_owners
 from advisory.reports.reckoning import of_club
@@ -375,3 +377,9 @@ def test_report_takes_the_same_number_of_queries(
         fleet.unit(owner, state=DueState.LATE)
         fleet.unit(owner, Filtration.BYPASS, state=DueState.LATE)
     assert reckoned(30) == few
+
+
+def test_end_of_an_interval_is_no_less_than_the_figure_can_be() -> None:
+    found = Estimate(value=3.0, lower=-4.0, upper=10.0, spread=1.0, n=2)
+    assert interval(found, least=0.0) == {"value": 3.0, "lower": 0.0, "upper": 10.0, "spread": 1.0}
+    assert interval(found) == {"value": 3.0, "lower": -4.0, "upper": 10.0, "spread": 1.0}

@@ -202,6 +202,11 @@ def test_workshop_reads_its_own_with_names(
     page = client.get(address)
     assert page.status_code == 200
     assert str(owner) in page.text
+    # nothing is held back from a workshop, so nothing is said of holding back
+    said = client.get(address).content.decode()
+    assert "would give another away" not in said
+    assert "earlier reports" not in said
+    assert "whose owners don" in said
     assert client.get(reverse("reports:workshop_pdf", args=[workshop.pk])).status_code == 200
     owner.consents.all().delete()
     assert str(owner) not in client.get(address).text

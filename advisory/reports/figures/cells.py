@@ -21,11 +21,15 @@ def rounded(value: float, digits: int = 4) -> float | None:
     return float(f"{value:.{digits}g}")
 
 
-def interval(found: Estimate | Difference, digits: int = 4) -> Cell:
-    """Return an estimate with its ends; the spread where it has one."""
+def interval(found: Estimate | Difference, digits: int = 4, *, least: float = -math.inf) -> Cell:
+    """Return an estimate with its ends; the spread where it has one.
+
+    `least` is the least that the true figure can be: an end below it says no more.
+    """
+    lower = found.lower if math.isnan(found.lower) else max(found.lower, least)
     cell: dict[str, Any] = {
         "value": rounded(found.value, digits),
-        "lower": rounded(found.lower, digits),
+        "lower": rounded(lower, digits),
         "upper": rounded(found.upper, digits),
     }
     if isinstance(found, Estimate) and math.isfinite(found.spread):

@@ -48,7 +48,7 @@ def by_filter(prepared: Prepared, may: Admission) -> list[Row]:
         known = of_row & (days >= LEAST_DAYS)
         if known.any() and may("driven", rows):
             a_year = metres[known] / days[known] * A_YEAR
-            yearly = interval(mean_by_owner(a_year, facts.owner[known]), 3)
+            yearly = interval(mean_by_owner(a_year, facts.owner[known]), 3, least=0.0)
         told = may("units", rows)
         found[key] = row(
             key,

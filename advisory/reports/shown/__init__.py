@@ -64,12 +64,13 @@ def document_of(
         % {"organisation": organisation},
         lead=lead,
         sections=[
-            sections.fleet(tables, about, prefs),
+            sections.fleet(tables, about, prefs, least=least),
             sections.in_time(tables, prefs),
             sections.oil(tables, prefs),
-            sections.found(tables, prefs),
-            sections.lasting(tables, prefs),
+            sections.found(tables, prefs, least=least),
+            sections.lasting(tables, prefs, least=least),
             sections.wear(tables, about, prefs),
             sections.trust(tables, about, least=least),
         ],
+        withholds=least > 1,
     )

@@ -5,6 +5,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from advisory.common.charts import Chart
 from advisory.common.quantities import Preferences
 from advisory.reports.shown.figures import MEASURES, NOT_SHOWN, Words, in_words, numbers
@@ -121,6 +123,31 @@ class Document:
     question: str
     lead: str
     sections: Sequence[Section]
+    # whether figures are held back for the few owners that are behind them
+    withholds: bool
+
+    @property
+    def parts(self) -> list[tuple[Section, list[tuple[Table, str]]]]:
+        """Each section with its tables, and what is said below each of what is left out."""
+        return [
+            (section, [(table, self.left_out_words(table)) for table in section.tables])
+            for section in self.sections
+        ]
+
+    def left_out_words(self, table: Table) -> str:
+        """Say which rows of a table are not there, and why."""
+        if not table.left_out:
+            return ""
+        names = {"names": ", ".join(table.left_out)}
+        if not self.withholds:
+            return _("Nothing is known of: %(names)s.") % names
+        return (
+            _(
+                "Not shown, because nobody has it, or too few, or it would give another away: "
+                "%(names)s."
+            )
+            % names
+        )
 
     @property
     def tables(self) -> list[Table]:

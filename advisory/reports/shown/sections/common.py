@@ -74,9 +74,11 @@ def too_few(what: str) -> str:
     ) % {"what": what}
 
 
-def too_few_for_curve() -> str:
+def too_few_for_curve(least: int) -> str:
     """Say why there is no curve."""
-    return _(
-        "There is no curve: that takes at least ten owners and five findings, with so many "
-        "differing from earlier reports."
-    )
+    if least > 1:
+        return _(
+            "There is no curve: that takes at least ten owners and five findings, with so many "
+            "differing from earlier reports."
+        )
+    return _("There is no curve: that takes at least ten owners and five findings.")

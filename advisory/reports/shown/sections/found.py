@@ -25,7 +25,7 @@ from advisory.reports.shown.sections.common import (
 MOST_LINES = 4
 
 
-def found(tables: Tables, prefs: Preferences) -> Section:
+def found(tables: Tables, prefs: Preferences, *, least: int) -> Section:
     """Tell what was found, by position."""
     rows = tables["found"]
     table = table_of(
@@ -88,7 +88,7 @@ def found(tables: Tables, prefs: Preferences) -> Section:
         ),
         [*([table] if table.rows else []), *points],
         charts,
-        notes=[] if curves else [too_few_for_curve()],
+        notes=[] if curves else [too_few_for_curve(least)],
     )
 
 

@@ -23,7 +23,7 @@ from advisory.reports.shown.sections.common import (
 )
 
 
-def lasting(tables: Tables, prefs: Preferences) -> Section:
+def lasting(tables: Tables, prefs: Preferences, *, least: int) -> Section:
     """Tell of life to the first serious finding, with and without a filter."""
     curves = {row["row"]: row for row in tables["lives"] if row["points"]}
     unit = MEASURES["distance"].unit(prefs)
@@ -70,7 +70,7 @@ def lasting(tables: Tables, prefs: Preferences) -> Section:
                 prefs,
             )
         )
-    notes = [] if curves else [too_few_for_curve()]
+    notes = [] if curves else [too_few_for_curve(least)]
     compared = tables["compared"]
     if compared:
         age = compared[0]["age"]

@@ -18,7 +18,7 @@ from advisory.reports.shown.sections.common import (
 )
 
 
-def fleet(tables: Tables, about: Mapping[str, Any], prefs: Preferences) -> Section:
+def fleet(tables: Tables, about: Mapping[str, Any], prefs: Preferences, *, least: int) -> Section:
     """Tell of units, designs, kinds of oil arrangement, distance a year."""
     found = [
         table_of(
@@ -53,7 +53,9 @@ def fleet(tables: Tables, about: Mapping[str, Any], prefs: Preferences) -> Secti
         "fleet",
         _("The fleet"),
         _("Which units there are, how they are oiled, and how far they are driven a year."),
-        _("It says nothing of members who don't let themselves be counted."),
+        _("It says nothing of members who don't let themselves be counted.")
+        if least > 1
+        else _("It says nothing of units whose owners don't let the workshop see how they run."),
         [each for each in found if each.rows],
     )
 
