@@ -1,5 +1,6 @@
 """The fleet report: whose units count, what of them is shown, and to whom."""
 
+import math
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -382,4 +383,7 @@ def test_report_takes_the_same_number_of_queries(
 def test_end_of_an_interval_is_no_less_than_the_figure_can_be() -> None:
     found = Estimate(value=3.0, lower=-4.0, upper=10.0, spread=1.0, n=2)
     assert interval(found, least=0.0) == {"value": 3.0, "lower": 0.0, "upper": 10.0, "spread": 1.0}
+    # one owner alone has no interval: nought would be an end
+    alone = Estimate(value=3.0, lower=-math.inf, upper=math.inf, spread=math.nan, n=1)
+    assert interval(alone, least=0.0) == {"value": 3.0, "lower": None, "upper": None}
     assert interval(found) == {"value": 3.0, "lower": -4.0, "upper": 10.0, "spread": 1.0}

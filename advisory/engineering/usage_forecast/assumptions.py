@@ -55,24 +55,24 @@ _KM = 1e3
 ASSUMPTIONS = (
     TakenForGranted(
         "month shares before a fleet is known",
-        f"{KINDS[0]:.0%} of the cars drive {sum(LAID_UP_SHARES[3:10]):.0%} of a year's distance "
-        f"from April to October, the others all year; count as {SEASON_COUNTS_YEARS:g} years of "
+        f"{100 * KINDS[0]:.0f} % of the cars drive {100 * sum(LAID_UP_SHARES[3:10]):.0f} % of a "
+        f"year's distance from April to October, the others all year; count as {SEASON_COUNTS_YEARS:g} years of "
         "watching",
         f"{PRACTICE}: most such cars are laid up from late October to early April",
     ),
     TakenForGranted(
         "yearly distance where neither owner nor fleet tells one",
-        f"{DEFAULT_ANNUAL_DISTANCE / _KM:g} km, give or take {DEFAULT_SHAPE**-0.5:.0%}; counts as "
-        f"{DEFAULTS_COUNT_CARS:g} cars",
+        f"{DEFAULT_ANNUAL_DISTANCE / _KM:,.0f} km, give or take {100 * DEFAULT_SHAPE**-0.5:.0f} %; "
+        f"counts as {DEFAULTS_COUNT_CARS:g} cars",
         SET_BY_US,
     ),
-    TakenForGranted("spread of an owner's guess", f"{GUESS_SHAPE**-0.5:.0%}", SET_BY_US),
+    TakenForGranted("spread of an owner's guess", f"{100 * GUESS_SHAPE**-0.5:.0f} %", SET_BY_US),
     TakenForGranted(
         "variance over mean of the distance",
         f"{DEFAULT_CLUSTERING / _KM:g} km, until the fleet tells another",
         "set so that on simulated cars four in five fall between the 10 % and the 90 % day",
     ),
-    TakenForGranted("years differ by", f"{YEARS_DIFFER:.0%}", SET_BY_US),
+    TakenForGranted("years differ by", f"{100 * YEARS_DIFFER:.0f} %", SET_BY_US),
     TakenForGranted(
         "a car goes off the road",
         f"in {100 * OFF_ROAD_A_YEAR:g} years of 100, for {OFF_ROAD_DAYS} days",
@@ -84,8 +84,8 @@ ASSUMPTIONS = (
     ),
     TakenForGranted(
         "a forecast is too wide to plan by",
-        f"where its 80 % interval is longer than {WIDE_DAYS} days and than {WIDE_SHARE:.0%} of the "
-        "time to its middle",
+        f"where its 80 % interval is longer than {WIDE_DAYS} days and than "
+        f"{100 * WIDE_SHARE:.0f} % of the time to its middle",
         SET_BY_US,
     ),
 )

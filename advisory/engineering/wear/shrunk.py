@@ -49,14 +49,14 @@ _NEGLIGIBLE = 1e-4  # weight that is left out in all
 ASSUMPTIONS = (
     TakenForGranted(
         "wear before anything was measured",
-        f"half of the limit in {_HALF_WORN_IN / 1e3:g} km, give or take a factor of "
+        f"half of the limit in {_HALF_WORN_IN / 1e3:,.0f} km, give or take a factor of "
         f"{math.exp(_HALF_WORN_SPREAD):.1f}",
         f"{SET_BY_US}; outweighed by the first few measurements",
     ),
     TakenForGranted(
         "spread of the rate within a design",
-        f"{_RATE_SPREADS[0]:.0%} to {_RATE_SPREADS[-1]:.0%}, most likely below "
-        f"{_RATE_SPREAD_USUAL:.0%}",
+        f"{100 * _RATE_SPREADS[0]:.0f} % to {100 * _RATE_SPREADS[-1]:.0f} %, most likely below "
+        f"{100 * _RATE_SPREAD_USUAL:.0f} %",
         f"{SET_BY_US}; learnt from the design's units",
     ),
     TakenForGranted(

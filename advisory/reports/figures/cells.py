@@ -26,7 +26,7 @@ def interval(found: Estimate | Difference, digits: int = 4, *, least: float = -m
 
     `least` is the least that the true figure can be: an end below it says no more.
     """
-    lower = found.lower if math.isnan(found.lower) else max(found.lower, least)
+    lower = max(found.lower, least) if math.isfinite(found.lower) else found.lower
     cell: dict[str, Any] = {
         "value": rounded(found.value, digits),
         "lower": rounded(lower, digits),

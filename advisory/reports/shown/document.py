@@ -140,7 +140,7 @@ class Document:
             return ""
         names = {"names": ", ".join(table.left_out)}
         if not self.withholds:
-            return _("Nothing is known of: %(names)s.") % names
+            return _("Nothing to tell under: %(names)s.") % names
         return (
             _(
                 "Not shown, because nobody has it, or too few, or it would give another away: "
