@@ -9,9 +9,8 @@ from scipy import stats
 from advisory.engineering.errors import OutOfRange
 from advisory.engineering.event_rates import event_rate, rate_ratio
 
-# F. Garwood's method as published with worked figures: graphpad.com, "How QuickCalcs computes the
-# confidence interval of a count" (25 events, three levels); rdocumentation.org, epitools pois.exact
-# (none seen). Read.
+# F. Garwood's method with worked figures, as statistics packages publish them in their help: 25
+# events at three levels, and none seen (epitools, pois.exact, rdocumentation.org). Read.
 PUBLISHED = [
     (25, 0.90, 17.38, 34.92),
     (25, 0.95, 16.18, 36.90),

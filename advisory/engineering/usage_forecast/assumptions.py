@@ -56,8 +56,8 @@ ASSUMPTIONS = (
     TakenForGranted(
         "month shares before a fleet is known",
         f"{100 * KINDS[0]:.0f} % of the cars drive {100 * sum(LAID_UP_SHARES[3:10]):.0f} % of a "
-        f"year's distance from April to October, the others all year; count as {SEASON_COUNTS_YEARS:g} years of "
-        "watching",
+        "year's distance from April to October, the others all year; count as "
+        f"{SEASON_COUNTS_YEARS:g} years of watching",
         f"{PRACTICE}: most such cars are laid up from late October to early April",
     ),
     TakenForGranted(
