@@ -37,7 +37,7 @@ from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Unit, WorkshopPractice
 from advisory.reports.models import FleetReport
-from advisory.usage.models import LayUp, LogbookUpload, Reading
+from advisory.usage.models import HourReading, LayUp, LogbookUpload, Reading
 
 pytestmark = pytest.mark.one_database
 
@@ -155,6 +155,7 @@ def somebodys(
     Unit.objects.filter(pk=whole_unit.pk).update(serial="ZQ-0417")
     Reading.objects.create(odometer=car.odometers.get(), date=day, shown=43_000)
     LayUp.objects.create(car=car, from_date=day)
+    HourReading.objects.create(unit=whole_unit, date=day, shown=3600.0)
     OilService.objects.create(
         unit=whole_unit, date=day, kind=ServiceKind.CHANGE, note="the tin behind the door"
     )

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from advisory.lubrication.adapters.assumed import RUNNING_IN_MARKS
+from advisory.lubrication.adapters.assumed import MEAN_SPEED, RUNNING_IN_MARKS
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit
@@ -31,6 +31,7 @@ class Situation:
     distance_since_rebuild: float | None = None
     workshop_distance: float | None = None
     workshop_months: int | None = None
+    mean_speed: float | None = None
 
 
 def situations_of(
@@ -70,11 +71,22 @@ def situations_of(
                 short_run_share=car.car.short_run_share if car else 0.0,
                 annual_distance=_annual_distance(use, todays[unit.pk]),
                 distance_since_rebuild=_since_rebuild(use, rebuilt.get(unit.pk), changes[unit.pk]),
-                workshop_distance=instruction.distance if instruction else None,
+                workshop_distance=_by_workshop(instruction, use),
                 workshop_months=instruction.months if instruction else None,
+                mean_speed=use.mean_speed,
             )
         )
     return situations
+
+
+def _by_workshop(instruction: MaintenanceInstruction | None, use: UnitUse) -> float | None:
+    """Return the distance that the workshop sets, by itself or by the hours that it comes to."""
+    if instruction is None:
+        return None
+    limits = [instruction.distance]
+    if instruction.hours is not None:
+        limits.append(instruction.hours * (use.mean_speed or MEAN_SPEED))
+    return min((limit for limit in limits if limit is not None), default=None)
 
 
 def _annual_distance(use: UnitUse, today: date) -> float | None:

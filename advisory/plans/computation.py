@@ -47,14 +47,21 @@ class Anchor:
 class Limits:
     """How long one kind of work may wait: whichever comes first.
 
-    `distance` in metres and `months` count from the anchor; `on` is a day that the calendar sets;
-    `running_time` in seconds goes with `distance`, as an estimate.
+    `distance` in metres, `running_time` in seconds and `months` count from the anchor; `on` is a
+    day that the calendar sets. `goes_with_distance` is the running time that `distance` comes to,
+    as an estimate, and limits nothing by itself.
     """
 
     distance: float | None = None
     running_time: float | None = None
+    goes_with_distance: float | None = None
     months: int | None = None
     on: date | None = None
+
+    @property
+    def counts_distance(self) -> bool:
+        """Whether a limit is counted on the way that the unit comes."""
+        return self.distance is not None or self.running_time is not None
 
 
 @dataclass(frozen=True)
@@ -99,15 +106,28 @@ def after_standing(day: date, spells: Iterable[Spell]) -> date:
     return day
 
 
-def due_of(limits: Limits, anchor: Anchor, spells: Iterable[Spell] = ()) -> Due:
-    """Return when work is due that was last done at `anchor`."""
-    by_distance = None
+def due_of(
+    limits: Limits,
+    anchor: Anchor,
+    spells: Iterable[Spell] = (),
+    *,
+    ran_out_at: float | None = None,
+) -> Due:
+    """Return when work is due that was last done at `anchor`.
+
+    `ran_out_at` is the unit's distance at which the limit's running time is used up.
+    """
+    marks = [] if ran_out_at is None else [ran_out_at]
     if limits.distance is not None and anchor.distance is not None:
-        by_distance = anchor.distance + limits.distance
+        marks.append(anchor.distance + limits.distance)
+    by_distance = min(marks, default=None)
+    interval = limits.distance
+    if by_distance is not None and anchor.distance is not None:
+        interval = max(by_distance - anchor.distance, 0.0)
     days = [] if limits.months is None else [add_months(anchor.date, limits.months)]
     days += [] if limits.on is None else [limits.on]
     by_date = after_standing(min(days), spells) if days else None
-    return Due(by_distance, by_date, limits.distance)
+    return Due(by_distance, by_date, interval)
 
 
 def is_late(due: Due, day: date, distance: float | None) -> bool:

@@ -9,14 +9,15 @@ from itertools import pairwise
 from django.db.models import Exists, Max, OuterRef
 
 from advisory.lubrication.adapters import IntervalAdvice
+from advisory.lubrication.adapters.assumed import MEAN_SPEED
 from advisory.lubrication.advice import advise_many
 from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
-from advisory.plans.computation import Spell
+from advisory.plans.computation import Anchor, Spell
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.work import WORKS, Facts, Instruction
-from advisory.register.enums import BuildState, PositionKind, UnitKind, WorkKind
+from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
 from advisory.usage.models import LayUp
 from advisory.usage.queries import CarUse, UnitUse, unit_uses_of
@@ -73,14 +74,7 @@ class Known:
     def facts(self) -> Facts:
         """What the kinds of work may ask."""
         car = self.use.current
-        lay_up = None
-        if car is not None:
-            lay_ups = [
-                spell.from_date
-                for spell in car.lay_ups
-                if spell.until_date is None or spell.until_date > self.today
-            ]
-            lay_up = min(lay_ups, default=None)
+        ahead = [] if car is None else _lay_ups_ahead(car, self.today)
         return Facts(
             kind=UnitKind(self.unit.design.kind),
             today=self.today,
@@ -88,12 +82,14 @@ class Known:
             advice=self.advice,
             positions=self.positions,
             in_car=car is not None,
-            lay_up=lay_up,
+            lay_up=ahead[0].from_date if ahead else None,
+            back_on=ahead[0].until_date if ahead else None,
             laid_up=car is not None and laid_up(car, self.today) is not None,
             laid_up_last=None if car is None else _laid_up_last(car),
             rests_in_winter=car is None or _rests_in_winter(car),
             built=self.built_on is not None,
             looked_at=WorkKind.FIRST_LOOK in self.done,
+            counts_hours=self.use.mean_speed is not None,
             instructions=self.instructions,
         )
 
@@ -111,6 +107,28 @@ class Known:
             if before.until_date is not None:
                 spells.append(Spell(before.until_date, after.from_date))
         return spells
+
+    @property
+    def mean_speed(self) -> float:
+        """Metres a second of running: as the hour counter tells, else as is usual."""
+        return self.use.mean_speed or MEAN_SPEED
+
+    def ran_out_at(self, running_time: float | None, anchor: Anchor) -> float | None:
+        """Return the unit's distance at which a running time since the anchor is used up.
+
+        By the hour counter as far as it goes, and on at the mean speed; None where neither the
+        counter nor the distance reaches back to the anchor.
+        """
+        if running_time is None:
+            return None
+        ran, last = self.use.hours.since(anchor.date.toordinal()), self.use.hours.last
+        if ran is not None and last is not None:
+            here = self.use.distance(date.fromordinal(last.day))
+            if here is not None:
+                return here + (running_time - ran) * self.mean_speed
+        if anchor.distance is None:
+            return None
+        return anchor.distance + running_time * self.mean_speed
 
     def distance_at(self, day: date, shown: int | None = None) -> float | None:
         """Return the unit's own distance on a day; None where what lies between isn't known."""
@@ -172,6 +190,12 @@ def laid_up(car: CarUse, today: date) -> LayUp | None:
     return None
 
 
+def _lay_ups_ahead(car: CarUse, today: date) -> list[LayUp]:
+    """Return the lay-ups that a car is in or is announced to be in, the first one first."""
+    ahead = [row for row in car.lay_ups if row.until_date is None or row.until_date > today]
+    return sorted(ahead, key=lambda row: row.from_date)
+
+
 def _laid_up_last(car: CarUse) -> date | None:
     return max((spell.from_date for spell in car.lay_ups), default=None)
 
@@ -206,6 +230,9 @@ def _instructions(units: Sequence[Unit]) -> dict[int, dict[WorkKind, Instruction
             distance=row.distance,
             months=row.months,
             text=row.text,
+            running_time=row.hours,
+            season=Season(row.season) if row.season else None,
+            needs=row.needs,
         )
     return found
 

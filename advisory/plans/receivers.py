@@ -10,9 +10,14 @@ from django.dispatch import receiver
 
 from advisory.lubrication.signals import oil_changed
 from advisory.plans.actions import refresh_soon
-from advisory.register.models import Build, Car, Fitting, Unit
-from advisory.register.signals import build_signed, car_changed, unit_changed
-from advisory.usage.signals import usage_changed
+from advisory.register.models import Build, Car, Design, Fitting, Unit
+from advisory.register.signals import (
+    build_signed,
+    car_changed,
+    instructions_changed,
+    unit_changed,
+)
+from advisory.usage.signals import hours_changed, usage_changed
 
 
 def _refresh_car(car: Car) -> None:
@@ -41,6 +46,18 @@ def after_unit(unit: Unit, **kwargs: Any) -> None:
 def after_build(build: Build, **kwargs: Any) -> None:
     """Begin anew after a rebuild."""
     refresh_soon([build.unit_id])
+
+
+@receiver(hours_changed)
+def after_hours(unit: Unit, **kwargs: Any) -> None:
+    """Follow the hour counter."""
+    refresh_soon([unit.pk])
+
+
+@receiver(instructions_changed)
+def after_instructions(design: Design, **kwargs: Any) -> None:
+    """Follow what the workshop says: it holds at once for every unit of the design."""
+    refresh_soon(Unit.objects.filter(design=design).values_list("pk", flat=True))
 
 
 @receiver(oil_changed)

@@ -111,9 +111,19 @@ def _begin(known: Known, outcome: Outcome) -> list[_Open]:
         _move_anchor(item, known, work, facts, closed)
         anchor = _anchor(item, known)
         asked = work.asks(facts, anchor)
-        due = due_of(asked.limits, anchor, known.spells if work.rests_laid_up else ())
+        due = _due(asked, anchor, known, work)
         opened.append(_Open(item, known, work, facts, before, asked, anchor, due))
     return opened
+
+
+def _due(asked: Asked, anchor: Anchor, known: Known, work: Work) -> Due:
+    limits = asked.limits
+    return due_of(
+        limits,
+        anchor,
+        known.spells if work.rests_laid_up else (),
+        ran_out_at=known.ran_out_at(limits.running_time, anchor),
+    )
 
 
 def _values(item: PlanItem) -> list[object]:
@@ -158,7 +168,7 @@ def _close(item: PlanItem, known: Known, work: Work, facts: Facts) -> list[WorkD
             due = Due(item.due_distance, item.due_date, _interval_of(item))
         else:
             anchor = _anchor(item, known)
-            due = due_of(work.asks(facts, anchor).limits, anchor, known.spells)
+            due = _due(work.asks(facts, anchor), anchor, known, work)
         told = False
         closed.append(
             work_done(
@@ -276,7 +286,8 @@ def _finish(one: _Open, spread: Spread) -> None:
     """Say when it is expected, how sure that is, and how near it stands."""
     item, known, work, facts, due = one.item, one.known, one.work, one.facts, one.due
     expected = first_day(due, spread.middle)
-    still = (work.rests_laid_up and facts.laid_up) or (work.needs_car and not facts.in_car)
+    rests = work.rests_laid_up and not one.asked.before_first_run
+    still = (rests and facts.laid_up) or (work.needs_car and not facts.in_car)
     new_cycle = item.pk is None or item.state == DueState.RESTING
     standing = Standing(known.today, known.use.distance(), still)
     state = state_of(
@@ -293,12 +304,20 @@ def _finish(one: _Open, spread: Spread) -> None:
     item.in_force = True
     item.anchor_distance = one.anchor.distance
     item.due_distance, item.due_date = due.distance, due.date
-    running = one.asked.limits.running_time
-    item.due_hours = running / SECONDS_AN_HOUR if running else None
+    item.due_hours = _running_time(one)
     item.forecast_date = expected
     item.forecast_first, item.forecast_last = spread.first, spread.last
     item.limited_by = one.asked.by
     item.reasons = [*one.asked.reasons, *_of_today(one, spread.middle)]
+
+
+def _running_time(one: _Open) -> float | None:
+    """Return the running hours from one time to the next: as set, or as its distance comes to."""
+    limits = one.asked.limits
+    running = limits.running_time or limits.goes_with_distance
+    if limits.running_time and limits.distance:
+        running = min(limits.running_time, limits.distance / one.known.mean_speed)
+    return running / SECONDS_AN_HOUR if running else None
 
 
 def _said_in_this_cycle(item: PlanItem, known: Known, work: Work) -> DueState | None:
@@ -315,10 +334,10 @@ def _of_today(one: _Open, forecast: date | None) -> Sequence[Reason]:
     said: list[Reason] = []
     if one.work.needs_car and not facts.in_car:
         said.append({"code": "rests_in_no_car"})
-    elif one.work.rests_laid_up and facts.laid_up:
+    elif one.work.rests_laid_up and facts.laid_up and not one.asked.before_first_run:
         said.append({"code": "rests_laid_up"})
     now = known.use.distance()
-    if one.asked.limits.distance is not None and due.distance is None and facts.in_car:
+    if one.asked.limits.counts_distance and due.distance is None and facts.in_car:
         said.append({"code": "no_reading" if now is None else "distance_not_known"})
     if due_of(one.asked.limits, one.anchor).date != due.date:
         said.append({"code": "moved_by_standing"})

@@ -88,10 +88,15 @@ def show_item(
         if item.state == DueState.RESTING
         else _gauge(item, distance, left, today, prefs),
         reasons=reasons_words(item, prefs),
-        at_hand=work.at_hand(oil, prefs),
+        at_hand=[*work.at_hand(oil, prefs), *_needs(item)],
         url=reverse("plans:item", args=[item.unit_id, item.work]),
         done_url=reverse("plans:done", args=[item.unit_id, item.work]),
     )
+
+
+def _needs(item: PlanItem) -> list[str]:
+    """Return what the workshop says has to be at hand."""
+    return [str(reason["needs"]) for reason in item.reasons if reason.get("needs")]
 
 
 def limit_figures(
@@ -112,6 +117,8 @@ def limit_figures(
     if item.due_hours is not None:
         hours = in_words(item.due_hours * 3600.0, "running_time", prefs)
         said = _("%(hours)s from one to the next, estimated from distance") % {"hours": hours}
+        if any(reason.get("hours_counted") for reason in item.reasons):
+            said = _("%(hours)s from one to the next, by its counter") % {"hours": hours}
         figures.insert(2, (_("By running hours"), said))
     return [{"label": label, "value": value} for label, value in figures]
 

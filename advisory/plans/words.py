@@ -13,6 +13,7 @@ from advisory.common.quantities import Preferences, in_words
 from advisory.lubrication.sentences import sentence
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
+from advisory.register.enums import Season
 
 Values = Mapping[str, Any]
 
@@ -25,13 +26,28 @@ def day_words(day: date) -> str:
     return date_format(day, "j F Y")
 
 
-def interval_words(distance: float | None, months: int | None, prefs: Preferences) -> str:
-    """Write how long work may wait: a distance, months, or whichever comes first."""
-    far = None if not distance else in_words(distance, "distance", prefs)
-    time = None if not months else ngettext("%(n)d month", "%(n)d months", months) % {"n": months}
-    if far and time:
-        return _("%(far)s or %(time)s, whichever comes first") % {"far": far, "time": time}
-    return far or time or _("no set interval")
+def interval_words(
+    distance: float | None,
+    months: int | None,
+    prefs: Preferences,
+    running_time: float | None = None,
+) -> str:
+    """Write how long work may wait: a distance, hours, months, or whichever comes first."""
+    parts = []
+    if distance:
+        parts.append(in_words(distance, "distance", prefs))
+    if running_time:
+        parts.append(
+            _("%(hours)s of running") % {"hours": in_words(running_time, "running_time", prefs)}
+        )
+    if months:
+        parts.append(ngettext("%(n)d month", "%(n)d months", months) % {"n": months})
+    if not parts:
+        return _("no set interval")
+    if len(parts) == 1:
+        return parts[0]
+    either = _("%(one)s or %(other)s") % {"one": ", ".join(parts[:-1]), "other": parts[-1]}
+    return _("%(either)s, whichever comes first") % {"either": either}
 
 
 def due_words(
@@ -155,20 +171,20 @@ def _first_after_rebuild(reason: Values, prefs: Preferences) -> str:
 
 def _instruction(reason: Values, prefs: Preferences) -> str:
     workshop = reason["workshop"] or _("The design")
-    text = str(reason["text"] or "")
-    if not reason["distance"] and not reason["months"]:
-        return _("%(workshop)s says: %(text)s") % {"workshop": workshop, "text": text}
-    interval = interval_words(reason["distance"], reason["months"], prefs)
-    if not text:
-        return _("%(workshop)s says: every %(interval)s.") % {
-            "workshop": workshop,
-            "interval": interval,
-        }
-    return _("%(workshop)s says: every %(interval)s. %(text)s") % {
-        "workshop": workshop,
-        "interval": interval,
-        "text": text,
-    }
+    running_time = reason.get("running_time")
+    said = []
+    if reason["distance"] or reason["months"] or running_time:
+        interval = interval_words(reason["distance"], reason["months"], prefs, running_time)
+        said.append(_("every %(interval)s.") % {"interval": interval})
+    elif season := reason.get("season"):
+        said.append(_("%(season)s.") % {"season": Season(season).label})
+    if text := str(reason["text"] or ""):
+        said.append(text)
+    if running_time and reason.get("hours_counted"):
+        said.append(_("The hours are those of its counter."))
+    elif running_time:
+        said.append(_("It has no hour counter: the hours are estimated from distance."))
+    return _("%(workshop)s says: %(what)s") % {"workshop": workshop, "what": " ".join(said)}
 
 
 def _filter_full(reason: Values, prefs: Preferences) -> str:
@@ -216,6 +232,12 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     ),
     "lay_up_habit": _on(
         gettext_lazy("As in other years it is laid up about %(day)s; fresh oil goes in before.")
+    ),
+    "before_first_run": _on(
+        gettext_lazy("Before the first run of the year: most cars come out from %(day)s on.")
+    ),
+    "before_first_run_announced": _on(
+        gettext_lazy("The car is to come back on %(day)s: it is wanted before it runs.")
     ),
     "before_frost": _on(gettext_lazy("Before the first frost, by %(day)s: common practice.")),
     "coolant_not_known": _plain(

@@ -6,6 +6,8 @@ from django.dispatch import Signal
 unit_changed = Signal()
 # a build was signed: build
 build_signed = Signal()
+# what the workshop says of a design's maintenance changed: design
+instructions_changed = Signal()
 # a car's use profile or instrument changed: car
 car_changed = Signal()
 # somebody told in passing what an odometer showed, with a fitting or a new car: car, date, shown,

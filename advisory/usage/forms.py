@@ -6,10 +6,12 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from advisory.common.quantities import QuantityError, read_number
 from advisory.people.enums import DistanceUnit
 from advisory.people.forms import RefusableForm
 from advisory.register.fields import PastDateField, ShownField
 from advisory.register.forms.answered import AnsweredForm
+from advisory.usage.actions.hours import SECONDS_AN_HOUR
 from advisory.usage.enums import DoubtfulLines
 from advisory.usage.logbook_csv import Column, DateOrder, Logbook
 from advisory.usage.logbook_csv.text import LARGEST_FILE
@@ -21,6 +23,27 @@ class ReadingForm(AnsweredForm):
     shown = ShownField(label=_("The odometer shows"))
     date = PastDateField(label=_("Read on"))
     note = forms.CharField(label=_("Note"), required=False, max_length=300)
+
+
+class HoursForm(AnsweredForm):
+    """What an hour counter shows; cleaned to seconds."""
+
+    hours = forms.CharField(
+        label=_("The counter shows"),
+        max_length=20,
+        error_messages={"required": _("Enter the number as the counter shows it.")},
+        widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
+    )
+    date = PastDateField(label=_("Read on"))
+    anew = forms.BooleanField(label=_("It is the first number of another counter"), required=False)
+    about = ("date", "hours")
+
+    def clean_hours(self) -> float:
+        """Read the number."""
+        try:
+            return read_number(self.cleaned_data["hours"]) * SECONDS_AN_HOUR
+        except QuantityError as error:
+            raise ValidationError(error.message) from error
 
 
 class OdometerForm(AnsweredForm):

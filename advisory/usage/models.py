@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from advisory.common.models import Dated
 from advisory.people.access import Access
 from advisory.people.models import Person
-from advisory.register.models import Car, Odometer
+from advisory.register.models import Car, Odometer, Unit
 from advisory.usage.enums import ReadingSource
 
 
@@ -47,6 +47,31 @@ class Reading(Dated):
 
     def __str__(self) -> str:
         return f"{self.date}: {self.shown}"
+
+
+class HourReading(Dated):
+    """The number that a unit's hour counter showed on a day, in seconds of running.
+
+    Running time is never stored: like distance, it follows from all that was shown.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="hour_readings")
+    date = models.DateField()
+    shown = models.FloatField(help_text="s")
+    # the first number of another counter
+    anew = models.BooleanField(default=False)
+    entered_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+
+    class Meta:
+        ordering = ["unit_id", "date", "shown"]
+        constraints = [
+            models.UniqueConstraint(fields=["unit", "date", "shown"], name="hour_reading_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.date}: {self.shown / 3600.0:g} h"
 
 
 class LayUp(Dated):

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
+from advisory.engineering import hour_counter
 from advisory.engineering import odometer as counting
 from advisory.engineering import usage_forecast as forecasting
 from advisory.register.models import Car, Fitting, Odometer, Unit
 from advisory.usage.adapters import ReadingRow, Told, trace_of, use_of
 from advisory.usage.forecasts import ForecastDates, Forecasts
-from advisory.usage.models import LayUp, Reading
+from advisory.usage.models import HourReading, LayUp, Reading
 
 
 @dataclass(frozen=True)
@@ -73,6 +74,17 @@ class UnitUse:
 
     unit: Unit
     stays: tuple[tuple[Fitting, CarUse], ...]
+    hours: hour_counter.CounterTrace = field(default_factory=hour_counter.CounterTrace)
+
+    @cached_property
+    def mean_speed(self) -> float | None:
+        """Metres a second of running, as the hour counter tells it; None where it can't."""
+        first, last = self.hours.first_of_last, self.hours.last
+        if first is None or last is None:
+            return None
+        begun, ended = date.fromordinal(first.day), date.fromordinal(last.day)
+        came = self.since(begun, until=ended)
+        return None if came is None else hour_counter.mean_speed(came, last.run - first.run)
 
     @property
     def current(self) -> CarUse | None:
@@ -207,14 +219,23 @@ def car_use(car: Car) -> CarUse:
 
 
 def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
-    """Return the use of many units, by their keys, in five SQL queries."""
+    """Return the use of many units, by their keys, in six SQL queries."""
     wanted = {unit.pk: unit for unit in units}
     stays: dict[int, list[Fitting]] = defaultdict(list)
     for fitting in Fitting.objects.filter(unit__in=wanted).select_related("car"):
         stays[fitting.unit_id].append(fitting)
     uses = car_uses_of({fitting.car for fittings in stays.values() for fitting in fittings})
+    hours: dict[int, list[hour_counter.CounterShown]] = defaultdict(list)
+    for unit_id, day, shown, anew in HourReading.objects.filter(unit__in=wanted).values_list(
+        "unit_id", "date", "shown", "anew"
+    ):
+        hours[unit_id].append(hour_counter.CounterShown(day.toordinal(), shown, anew))
     return {
-        pk: UnitUse(unit, tuple((fitting, uses[fitting.car_id]) for fitting in stays[pk]))
+        pk: UnitUse(
+            unit,
+            tuple((fitting, uses[fitting.car_id]) for fitting in stays[pk]),
+            hour_counter.counter_trace(hours[pk]),
+        )
         for pk, unit in wanted.items()
     }
 

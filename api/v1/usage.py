@@ -13,12 +13,13 @@ from rest_framework.response import Response
 from advisory.common.errors import Refused
 from advisory.people.clock import today_of
 from advisory.people.rules import Permission
-from advisory.register.models import Car, Odometer
+from advisory.register.models import Car, Odometer, Unit
 from advisory.usage import actions
+from advisory.usage.actions.hours import SECONDS_AN_HOUR
 from advisory.usage.enums import DoubtfulLines, ReadingSource
 from advisory.usage.logbook_csv import DateOrder, LogbookError, read_logbook
 from advisory.usage.logbook_csv.text import LARGEST_FILE
-from advisory.usage.models import LayUp, Reading
+from advisory.usage.models import HourReading, LayUp, Reading
 from api.fields import ScopedRelatedField
 from api.scoped import Scoped, ScopedReadViewSet, find_or_404, person_of
 
@@ -140,6 +141,58 @@ class ReadingViewSet(mixins.CreateModelMixin, mixins.DestroyModelMixin, ScopedRe
     def perform_destroy(self, instance: Reading) -> None:
         """Strike a reading that was a slip of the finger."""
         actions.delete_reading(reading=instance, by=person_of(self.request))
+
+
+class HoursField(serializers.FloatField):
+    """Hours outside, seconds inside."""
+
+    def to_internal_value(self, data: Any) -> float:
+        """Read hours."""
+        return super().to_internal_value(data) * SECONDS_AN_HOUR
+
+    def to_representation(self, value: Any) -> Any:
+        """Write hours."""
+        return value / SECONDS_AN_HOUR
+
+
+class HourReadingSerializer(serializers.ModelSerializer[HourReading]):
+    """What a unit's hour counter showed on a day, in hours; `anew`: of another counter."""
+
+    unit = ScopedRelatedField(permission=Permission.KEEP_USE, queryset=Unit.objects.all())
+    hours = HoursField(source="shown", min_value=0)
+    confirm = serializers.BooleanField(write_only=True, default=False)
+
+    class Meta:
+        model = HourReading
+        fields = ("id", "unit", "date", "hours", "anew", "confirm")
+
+
+class HourReadingViewSet(mixins.CreateModelMixin, mixins.DestroyModelMixin, ScopedReadViewSet):
+    """What the hour counters of the units showed that the caller may see."""
+
+    permission = Permission.VIEW_USE
+    queryset = HourReading.objects.all()
+    serializer_class = HourReadingSerializer
+    filterset_fields = ("unit",)
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Write a number down."""
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        reading = actions.record_hours(
+            unit=said["unit"],
+            date=said["date"],
+            running_time=said["shown"],
+            anew=said.get("anew", False),
+            confirm=said["confirm"],
+            by=person_of(request),
+        )
+        return Response(self.get_serializer(reading).data, status=status.HTTP_201_CREATED)
+
+    def perform_destroy(self, instance: HourReading) -> None:
+        """Strike a number that was a slip."""
+        actions.strike_hours(reading=instance, by=person_of(self.request))
 
 
 class LayUpSerializer(serializers.ModelSerializer[LayUp]):

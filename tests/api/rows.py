@@ -16,7 +16,7 @@ from advisory.people.models import Consent, Membership, Organisation
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Design, Unit
-from advisory.usage.models import LayUp, Reading
+from advisory.usage.models import HourReading, LayUp, Reading
 from tests.cast import make_arrangement, make_build, make_car, make_design, make_unit
 
 DAY = date(2024, 3, 1)
@@ -84,6 +84,10 @@ def _lay_up(unit: Unit, number: int) -> None:
     )
 
 
+def _hours(unit: Unit, number: int) -> None:
+    HourReading.objects.create(unit=unit, date=DAY + timedelta(number), shown=3600.0 * number)
+
+
 def _oil(unit: Unit, number: int) -> None:
     Lubricant.objects.create(
         name=f"Can {number}",
@@ -139,6 +143,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "odometers": _car,
     "readings": _reading,
     "lay-ups": _lay_up,
+    "hour-readings": _hours,
     "designs": _design,
     "units": _unit,
     "builds": _build,

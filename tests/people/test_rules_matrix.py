@@ -28,7 +28,7 @@ from advisory.people.rules import Permission
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Design, Unit
-from advisory.usage.models import LayUp, Reading
+from advisory.usage.models import HourReading, LayUp, Reading
 from tests.cast import (
     make_arrangement,
     make_build,
@@ -166,6 +166,7 @@ def hang_use_on(unit: Unit) -> list[Model]:
         ),
         PlanItem.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, anchor_date=day),
         WorkDone.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, cycle=1, date=day),
+        HourReading.objects.create(unit=unit, date=day, shown=3600.0),
     ]
 
 

@@ -110,7 +110,7 @@ def case_of(situation: Situation) -> tuple[OilChangeCase, tuple[str, ...]]:
     case = OilChangeCase(
         filtration=_FILTRATIONS[filtration],
         sump_volume=sump,
-        mean_speed=MEAN_SPEED,
+        mean_speed=_two_figures(situation.mean_speed) or MEAN_SPEED,
         # ISO 16889: the share that stays behind in one pass
         efficiency=None if beta is None else 1.0 - 1.0 / beta,
         filter_flow=arrangement.filter_flow if arrangement and filtered else None,

@@ -17,7 +17,7 @@ from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.queries import OilInUnit
 from advisory.plans.computation import USUAL_LEAD, Anchor, Limits
 from advisory.plans.enums import DueBy
-from advisory.register.enums import PositionKind, UnitKind, WorkKind
+from advisory.register.enums import PositionKind, Season, UnitKind, WorkKind
 
 Words = str | Promise
 # A reason as it is kept: a code and figures in SI; plans/words.py turns it into a sentence.
@@ -26,22 +26,31 @@ Reason = dict[str, Any]
 
 @dataclass(frozen=True)
 class Instruction:
-    """What the workshop says of one kind of work; metres and months."""
+    """What the workshop says of one kind of work; metres, seconds of running, months."""
 
     workshop: str
     distance: float | None
     months: int | None
     text: str
+    running_time: float | None = None
+    season: Season | None = None
+    needs: str = ""
+
+    @property
+    def sets_interval(self) -> bool:
+        """Whether it says when, and not only what."""
+        return bool(self.distance or self.months or self.running_time or self.season)
 
 
 @dataclass(frozen=True)
 class Facts:
     """What is known of a unit on a day, as far as any kind of work asks for it.
 
-    `lay_up` is the day from which its car is, or is announced to be, laid up, and `laid_up_last`
-    the day on which that began last; `rests_in_winter` says that it is known, or must be taken, to
+    `lay_up` is the day from which its car is, or is announced to be, laid up, `back_on` the day on
+    which it is announced to be back, and `laid_up_last` the day on which that began last;
+    `rests_in_winter` says that it is known, or must be taken, to
     be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
-    first look was taken.
+    first look was taken; `counts_hours`, that its hour counter tells how long it runs.
     """
 
     kind: UnitKind
@@ -51,11 +60,13 @@ class Facts:
     positions: frozenset[PositionKind] = frozenset()
     in_car: bool = True
     lay_up: date | None = None
+    back_on: date | None = None
     laid_up: bool = False
     laid_up_last: date | None = None
     rests_in_winter: bool = True
     built: bool = False
     looked_at: bool = False
+    counts_hours: bool = False
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
 
     @property
@@ -74,11 +85,16 @@ class Facts:
 
 @dataclass(frozen=True)
 class Asked:
-    """What a kind of work asks for: its limits, which of them is named as setting it, and why."""
+    """What a kind of work asks for: its limits, which of them is named as setting it, and why.
+
+    `before_first_run` says that it is wanted before a car that is laid up runs again, and so does
+    not rest with it.
+    """
 
     limits: Limits
     by: DueBy
     reasons: tuple[Reason, ...] = ()
+    before_first_run: bool = False
 
 
 def _nothing(oil: OilInUnit, prefs: Preferences) -> list[str]:

@@ -10,7 +10,13 @@ from advisory.lubrication.queries import OilInUnit
 from advisory.plans.computation import Anchor, Limits, next_season
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
-from advisory.plans.work.intervals import COOLANT_BY, FROST_ENDS, FROST_MONTHS, regular, said
+from advisory.plans.work.intervals import (
+    COOLANT_BY,
+    FROST_ENDS,
+    FROST_MONTHS,
+    as_instructed,
+    said,
+)
 from advisory.register.enums import PositionKind, WorkKind
 
 COOLANT = WorkKind.COOLANT_STRENGTH
@@ -29,9 +35,8 @@ def _asks(facts: Facts, anchor: Anchor) -> Asked:
     if anchor.counted_from == CountedFrom.START and anchor.date.month in FROST_MONTHS:
         reason: Reason = {"code": "coolant_not_known"}
         return Asked(Limits(on=anchor.date), DueBy.NOT_KNOWN, (reason, *said(facts, COOLANT)))
-    instruction = facts.instructions.get(COOLANT)
-    if instruction is not None and (instruction.distance or instruction.months):
-        return regular(COOLANT, facts, anchor)
+    if (by_workshop := as_instructed(COOLANT, facts, anchor)) is not None:
+        return by_workshop
     measured = anchor.counted_from == CountedFrom.DONE
     after = anchor.date + MEASURED_AHEAD if measured else anchor.date
     day = next_season(after, COOLANT_BY.month, COOLANT_BY.day)

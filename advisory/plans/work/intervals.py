@@ -3,12 +3,13 @@
 All of it is common practice, no source. The workshop's instruction replaces what stands here.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
-from advisory.plans.computation import Anchor, Limits
+from advisory.plans.computation import Anchor, Limits, next_season
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason
-from advisory.register.enums import WorkKind
+from advisory.register.enums import Season, WorkKind
 
 KM = 1000.0
 
@@ -47,6 +48,10 @@ FROST_MONTHS = frozenset({10, 11, 12, 1, 2, 3})
 FROST_ENDS = SeasonDay(4, 1)
 # common practice, no source: most cars of this kind are laid up from late October
 LAY_UP_BY = SeasonDay(10, 25)
+# common practice, no source: most cars come out again in April
+FIRST_RUN_BY = SeasonDay(4, 1)
+# common practice, no source: what was done so shortly before the day counts for the season
+DONE_AHEAD = timedelta(days=60)
 # common practice, no source: oil that young goes into the lay-up as it is
 FRESH_FOR_LAY_UP_DAYS = 60
 # common practice, no source: a car that is still driven so long after is driven through the winter
@@ -55,10 +60,8 @@ LAY_UP_LAPSES_DAYS = 60
 
 def regular(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked:
     """Return what work of the table asks for, or what the workshop says instead."""
-    instruction = facts.instructions.get(kind)
-    if instruction is not None and (instruction.distance or instruction.months):
-        limits = Limits(distance=instruction.distance, months=instruction.months)
-        return Asked(limits, DueBy.WORKSHOP, (instructed(facts, kind),))
+    if (by_workshop := as_instructed(kind, facts, anchor)) is not None:
+        return by_workshop
     interval = INTERVALS[kind]
     first = anchor.counted_from == CountedFrom.BUILD and interval.first is not None
     limits = Limits(distance=interval.first if first else interval.distance, months=interval.months)
@@ -71,6 +74,69 @@ def regular(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked:
     return Asked(limits, by, (reason, *said(facts, kind)))
 
 
+def as_instructed(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked | None:
+    """Return what the workshop's instruction asks for; None where it says no interval."""
+    instruction = facts.instructions.get(kind)
+    if instruction is None or not instruction.sets_interval:
+        return None
+    limits = Limits(
+        distance=instruction.distance,
+        running_time=instruction.running_time,
+        months=instruction.months,
+    )
+    reasons = [instructed(facts, kind)]
+    if instruction.season is not None:
+        day, why = season_day(instruction.season, facts, anchor)
+        limits = replace(limits, on=day)
+        reasons.append(why)
+    return Asked(
+        limits,
+        DueBy.WORKSHOP,
+        tuple(reasons),
+        before_first_run=instruction.season == Season.BEFORE_FIRST_RUN,
+    )
+
+
+def season_day(season: Season, facts: Facts, anchor: Anchor) -> tuple[date, Reason]:
+    """Return the next day of a season after the work was last done, and why that day."""
+    if season == Season.AT_LAY_UP:
+        return lay_up_day(facts, anchor, DONE_AHEAD)
+    after = _after(anchor, DONE_AHEAD)
+    if season == Season.BEFORE_FIRST_RUN:
+        back = facts.back_on
+        if back is not None and back > after:
+            return back, {"code": "before_first_run_announced", "on": back.isoformat()}
+        day = next_season(after, FIRST_RUN_BY.month, FIRST_RUN_BY.day)
+        return day, {"code": "before_first_run", "on": day.isoformat()}
+    day = next_season(after, COOLANT_BY.month, COOLANT_BY.day)
+    return day, {"code": "before_frost", "on": day.isoformat()}
+
+
+def lay_up_day(facts: Facts, anchor: Anchor, done_ahead: timedelta) -> tuple[date, Reason]:
+    """Return the day of the next lay-up that is not covered yet, and why that day.
+
+    What was done no longer than `done_ahead` before a lay-up was done for it.
+    """
+    after = _after(anchor, done_ahead)
+    fresh = after > anchor.date
+    if facts.lay_up is not None and not (fresh and facts.lay_up <= after):
+        code = "lay_up_began" if facts.laid_up else "lay_up_announced"
+        return facts.lay_up, {"code": code, "on": facts.lay_up.isoformat()}
+    habit = facts.laid_up_last
+    if habit is None:
+        usual = next_season(after, LAY_UP_BY.month, LAY_UP_BY.day)
+    else:
+        usual = next_season(after, habit.month, min(habit.day, 28))
+    code = "lay_up_season" if habit is None else "lay_up_habit"
+    return usual, {"code": code, "on": usual.isoformat()}
+
+
+def _after(anchor: Anchor, done_ahead: timedelta) -> date:
+    """Return the day up to which a season is covered by what was done."""
+    fresh = anchor.counted_from in {CountedFrom.DONE, CountedFrom.BUILD}
+    return anchor.date + done_ahead if fresh else anchor.date
+
+
 def instructed(facts: Facts, kind: WorkKind) -> Reason:
     """Return the reason that the workshop says so."""
     instruction = facts.instructions[kind]
@@ -78,8 +144,12 @@ def instructed(facts: Facts, kind: WorkKind) -> Reason:
         "code": "instruction",
         "workshop": instruction.workshop,
         "distance": instruction.distance,
+        "running_time": instruction.running_time,
+        "hours_counted": facts.counts_hours,
         "months": instruction.months,
+        "season": instruction.season,
         "text": instruction.text,
+        "needs": instruction.needs,
     }
 
 

@@ -1,5 +1,6 @@
 """Work on the oil: change, filter, and the oil that goes into a lay-up."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 from django.utils.translation import gettext as _
@@ -9,16 +10,17 @@ from advisory.common.quantities import Preferences
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.queries import OilInUnit
 from advisory.lubrication.words import filling_words
-from advisory.plans.computation import Anchor, Limits, next_season
+from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
 from advisory.plans.work.intervals import (
     FRESH_FOR_LAY_UP_DAYS,
     INTERVALS,
-    LAY_UP_BY,
     LAY_UP_LAPSES_DAYS,
-    regular,
+    as_instructed,
+    lay_up_day,
     said,
+    season_day,
 )
 from advisory.register.enums import WorkKind
 
@@ -59,45 +61,40 @@ def _asks_oil_change(facts: Facts, anchor: Anchor) -> Asked:
         # nobody knows how old the oil is: the careful side is to take it for used up
         first: Reason = {"code": "oil_age_not_known"}
         return Asked(Limits(on=anchor.date), DueBy.NOT_KNOWN, (first, *said(facts, OIL)))
-    advice = facts.advice
+    advice, instruction = facts.advice, facts.instructions.get(OIL)
     limits = Limits(
-        distance=advice.distance, running_time=advice.running_time, months=advice.months
+        distance=advice.distance,
+        goes_with_distance=advice.running_time,
+        running_time=None if instruction is None else instruction.running_time,
+        months=advice.months,
     )
     reasons = (*advice.reasons, *said(facts, OIL))
-    return Asked(limits, DueBy(advice.limited_by), reasons)
+    if instruction is None or instruction.season is None:
+        return Asked(limits, DueBy(advice.limited_by), reasons)
+    day, why = season_day(instruction.season, facts, anchor)
+    return Asked(replace(limits, on=day), DueBy(advice.limited_by), (*reasons, why))
 
 
 def _asks_filter_change(facts: Facts, anchor: Anchor) -> Asked:
-    if FILTER in facts.instructions:
-        return regular(FILTER, facts, anchor)
+    if (by_workshop := as_instructed(FILTER, facts, anchor)) is not None:
+        return by_workshop
+    spoken = said(facts, FILTER)
     months = INTERVALS[FILTER].months
     capacity = facts.advice.filter_change_distance
     if capacity is not None:
         reason: Reason = {"code": "filter_full", "distance": capacity, "months": months}
-        return Asked(Limits(distance=capacity, months=months), DueBy.DIRT, (reason,))
+        return Asked(Limits(distance=capacity, months=months), DueBy.DIRT, (reason, *spoken))
     # how much dirt the filter can take is not known: change it with the oil
     distance = facts.advice.distance
     reason = {"code": "filter_with_oil", "distance": distance, "months": months}
-    return Asked(Limits(distance=distance, months=months), DueBy.DISTANCE, (reason,))
+    return Asked(Limits(distance=distance, months=months), DueBy.DISTANCE, (reason, *spoken))
 
 
 def _asks_lay_up_oil(facts: Facts, anchor: Anchor) -> Asked:
     instruction = said(facts, LAY_UP)
-    fresh_until = anchor.date + timedelta(days=FRESH_FOR_LAY_UP_DAYS)
-    fresh = anchor.counted_from in {CountedFrom.DONE, CountedFrom.BUILD}
-    if facts.lay_up is not None and not (fresh and facts.lay_up <= fresh_until):
-        code = "lay_up_began" if facts.laid_up else "lay_up_announced"
-        announced: Reason = {"code": code, "on": facts.lay_up.isoformat()}
-        return Asked(Limits(on=facts.lay_up), DueBy.LAY_UP, (announced, *instruction))
-    after = fresh_until if fresh else anchor.date
-    habit = facts.laid_up_last
-    if habit is None:
-        usual = next_season(after, LAY_UP_BY.month, LAY_UP_BY.day)
-    else:
-        usual = next_season(after, habit.month, min(habit.day, 28))
-    code = "lay_up_season" if habit is None else "lay_up_habit"
-    season: Reason = {"code": code, "on": usual.isoformat()}
-    return Asked(Limits(on=usual), DueBy.SEASON, (season, *instruction))
+    day, why = lay_up_day(facts, anchor, timedelta(days=FRESH_FOR_LAY_UP_DAYS))
+    by = DueBy.LAY_UP if day == facts.lay_up else DueBy.SEASON
+    return Asked(Limits(on=day), by, (why, *instruction))
 
 
 OIL, FILTER, LAY_UP = WorkKind.OIL_CHANGE, WorkKind.FILTER_CHANGE, WorkKind.LAY_UP_OIL

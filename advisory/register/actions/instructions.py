@@ -6,6 +6,7 @@ late for a version helps nobody.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -18,6 +19,7 @@ from advisory.people.rules import Permission
 from advisory.register.actions.positions import require_number
 from advisory.register.enums import Season, WorkKind
 from advisory.register.models import Design, DismantlingStep, MaintenanceInstruction
+from advisory.register.signals import instructions_changed
 
 LONGEST_WORDS, LONGEST_STEP = 300, 400
 MOST_STEPS = 60
@@ -85,6 +87,7 @@ def set_instruction(
     )
     audit.record("set_instruction", instruction, by=by, work=work, distance=distance, hours=hours,
                  months=months, season=season, text=text, needs=needs)  # fmt: skip
+    transaction.on_commit(partial(instructions_changed.send, Design, design=design))
     return instruction
 
 
@@ -95,6 +98,7 @@ def remove_instruction(*, design: Design, work: str, by: Person) -> None:
     gone, _rows = design.instructions.filter(work=work).delete()
     if gone:
         audit.record("remove_instruction", design, by=by, work=work)
+        transaction.on_commit(partial(instructions_changed.send, Design, design=design))
 
 
 @transaction.atomic
