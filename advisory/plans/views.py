@@ -24,12 +24,13 @@ from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
 from advisory.plans.cautions import AFTER_WORK, CAUTIONS
-from advisory.plans.forms import DoneForm
+from advisory.plans.forms import DoneForm, WhatIfForm
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, limit_figures, show_item
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.wear import wear_of_unit
+from advisory.plans.what_if import show_otherwise
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
@@ -134,6 +135,20 @@ def _explained(unit: Unit, work: str, by: Person) -> Explained | None:
     """Return the advice behind an oil change, with the other filters beside it."""
     kept = latest_advice(unit) if work == WorkKind.OIL_CHANGE else None
     return None if kept is None else explain(kept, preferences_of(by))
+
+
+@login_required
+@require_GET
+def what_if(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show how the plan would move with another filter, sump, oil or use; nothing is kept."""
+    by = reader(request)
+    units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    row = get_object_or_404(rules.scope(by, Permission.VIEW_USE, units), pk=pk)
+    form = WhatIfForm(request.GET.dict(), unit=row, oil=oil_of(row), use=unit_use(row), by=by)
+    failed = form.is_bound and not form.is_valid()
+    shown = None if failed or not form.is_bound else show_otherwise(row, form.otherwise, by)
+    context = {"unit": row, "form": form, "shown": shown}
+    return render(request, "plans/what_if.html", context, status=422 if failed else 200)
 
 
 @login_required

@@ -215,7 +215,7 @@ class ChoiceAnswer:
         """The oil that the design prescribes."""
         oil = self.chosen.ground.oil.prescribed
         if oil is not None:
-            return self._named(oil)
+            return self.named(oil)
         code = self.chosen.ground.design.lubricant_code
         return Named(code, None, []) if code else None
 
@@ -225,9 +225,10 @@ class ChoiceAnswer:
         oil = self.chosen.ground.oil
         if oil.lubricant is None or oil.lubricant == oil.prescribed:
             return None
-        return self._named(oil.lubricant)
+        return self.named(oil.lubricant)
 
-    def _named(self, oil: Lubricant) -> Named:
+    def named(self, oil: Lubricant) -> Named:
+        """Return what the computation says of one oil."""
         place = self.place_of(oil)
         if place is None or self.state is None:
             return Named(oil.name, None, [])
