@@ -4,5 +4,7 @@ from django.dispatch import Signal
 
 # an owner reported a finding: finding
 finding_reported = Signal()
+# an owner wrote one down that went to nobody: finding
+finding_kept = Signal()
 # a workshop answered one: answer
 finding_answered = Signal()

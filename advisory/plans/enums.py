@@ -42,6 +42,7 @@ class DueBy(TextChoices):
     RUNNING_IN = "running-in", _("running-in")
     WORKSHOP = "workshop", _("the workshop's instruction")
     DISTANCE = "distance", _("distance")
+    WEAR = "wear", _("wear, as it was measured")
     SEASON = "season", _("the season")
     LAY_UP = "lay-up", _("the lay-up that was announced")
     NOT_KNOWN = "not-known", _("nobody knows when it was last done")

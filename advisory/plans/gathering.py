@@ -15,8 +15,8 @@ from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
 from advisory.plans.computation import Anchor, Spell
-from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.work import WORKS, Facts, Instruction
+from advisory.plans.models import PlanItem, WearMark, WorkDone
+from advisory.plans.work import WORKS, Facts, Instruction, WornPlace
 from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
 from advisory.usage.models import LayUp
@@ -54,6 +54,7 @@ class Known:
     advice: IntervalAdvice
     positions: frozenset[PositionKind] = frozenset()
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
+    worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
     built_on: date | None = None
     items: dict[WorkKind, PlanItem] = field(default_factory=dict)
     done: dict[WorkKind, Done] = field(default_factory=dict)
@@ -91,6 +92,7 @@ class Known:
             looked_at=WorkKind.FIRST_LOOK in self.done,
             counts_hours=self.use.mean_speed is not None,
             instructions=self.instructions,
+            worn=self.worn,
         )
 
     @property
@@ -146,7 +148,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
     todays = {unit.pk: today_of(unit.owner) for unit in units}
     uses, oils = unit_uses_of(units), oils_of(units)
     advices = advise_many(units, uses=uses, oils=oils, todays=todays)
-    positions = _positions(units)
+    positions, worn = _positions(units), _worn(ids)
     instructions = _instructions(units)
     built = dict(
         Build.objects.filter(unit__in=ids, state=BuildState.SIGNED)
@@ -173,6 +175,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
             advice=advices[unit.pk],
             positions=positions[unit.design_id],
             instructions=instructions[unit.design_id],
+            worn=worn[unit.pk],
             built_on=built.get(unit.pk),
             items=items[unit.pk],
             done=done[unit.pk],
@@ -218,6 +221,16 @@ def _positions(units: Sequence[Unit]) -> dict[int, frozenset[PositionKind]]:
     for design_id, kind in rows.distinct():
         found[design_id].add(PositionKind(kind))
     return {design_id: frozenset(kinds) for design_id, kinds in found.items()}
+
+
+def _worn(ids: Sequence[int]) -> dict[int, dict[PositionKind, WornPlace]]:
+    """Return by unit and kind the place that is to be measured first."""
+    found: dict[int, dict[PositionKind, WornPlace]] = defaultdict(dict)
+    rows = WearMark.objects.filter(unit__in=ids).order_by("look_at", "pk")
+    for row in rows.select_related("position"):
+        place = WornPlace(row.position.name, row.measured_at, row.look_at)
+        found[row.unit_id].setdefault(PositionKind(row.position.kind), place)
+    return found
 
 
 def _instructions(units: Sequence[Unit]) -> dict[int, dict[WorkKind, Instruction]]:

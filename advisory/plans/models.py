@@ -12,7 +12,7 @@ from advisory.people.access import Access
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.register.enums import WorkKind
-from advisory.register.models import Unit
+from advisory.register.models import Position, Unit
 
 
 class ItemsInForce(models.Manager["PlanItem"]):
@@ -70,6 +70,29 @@ class PlanItem(models.Model):
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_work_display()}"
+
+
+class WearMark(models.Model):
+    """How far a unit may run until a place of it is measured again, by how it has worn so far.
+
+    Distances are the unit's own, in metres. It is reckoned when something is measured, and only
+    read when a plan is reckoned.
+    """
+
+    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="wear_marks")
+    position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="+")
+    # where it was measured last, and where it is to be measured next
+    measured_at = models.FloatField()
+    look_at = models.FloatField()
+
+    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
+
+    class Meta:
+        ordering = ["unit_id", "look_at", "id"]
+        constraints = [models.UniqueConstraint(fields=["unit", "position"], name="wear_mark_once")]
+
+    def __str__(self) -> str:
+        return f"{self.unit}: {self.position}"
 
 
 # For how long a slip of the finger can be taken back.

@@ -8,6 +8,8 @@ from typing import Any
 
 from django.dispatch import receiver
 
+from advisory.findings.models import Finding
+from advisory.findings.signals import finding_kept, finding_reported
 from advisory.lubrication.signals import oil_changed
 from advisory.plans.actions import refresh_soon
 from advisory.register.models import Build, Car, Design, Fitting, Unit
@@ -46,6 +48,13 @@ def after_unit(unit: Unit, **kwargs: Any) -> None:
 def after_build(build: Build, **kwargs: Any) -> None:
     """Begin anew after a rebuild."""
     refresh_soon([build.unit_id])
+
+
+@receiver(finding_reported)
+@receiver(finding_kept)
+def after_finding(finding: Finding, **kwargs: Any) -> None:
+    """Follow what was measured: wear may bring the next measuring forward."""
+    refresh_soon([finding.unit_id])
 
 
 @receiver(hours_changed)

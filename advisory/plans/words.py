@@ -187,6 +187,13 @@ def _instruction(reason: Values, prefs: Preferences) -> str:
     return _("%(workshop)s says: %(what)s") % {"workshop": workshop, "what": " ".join(said)}
 
 
+def _wear(reason: Values, prefs: Preferences) -> str:
+    return _(
+        "%(place)s: as it has worn so far, the chance of passing its limit is one in twenty"
+        " %(far)s after it was measured last. Measure it before that."
+    ) % {"place": reason["place"], "far": in_words(reason["distance"], "distance", prefs)}
+
+
 def _filter_full(reason: Values, prefs: Preferences) -> str:
     return _("The filter is full of dirt after %(far)s; full, it counts as none.") % {
         "far": in_words(reason["distance"], "distance", prefs)
@@ -217,6 +224,7 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "interval": _interval,
     "first_after_rebuild": _first_after_rebuild,
     "instruction": _instruction,
+    "wear": _wear,
     "filter_full": _filter_full,
     "filter_with_oil": _filter_with_oil,
     "lay_up_announced": _on(

@@ -136,5 +136,6 @@ class WorkKind(TextChoices):
     PIPE_CHECK = "pipe_check", _("External pipe and unions")
     SEAL_WEEP = "seal_weep", _("Seal weep")
     END_FLOAT = "end_float", _("End float")
+    CLEARANCES = "clearances", _("Running clearances")
     COOLANT_STRENGTH = "coolant_strength", _("Coolant strength")
     LAY_UP_OIL = "lay_up_oil", _("Oil before lay-up")

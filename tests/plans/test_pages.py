@@ -16,7 +16,7 @@ from advisory.lubrication.enums import Filtration
 from advisory.lubrication.models import OilService
 from advisory.people.models import Consent, Organisation, Person
 from advisory.plans.actions import mark_done, refresh_plan, refresh_plans
-from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models import PlanItem, WearMark, WorkDone
 from advisory.register.enums import MeasuredQuantity, PositionKind, WorkKind
 from advisory.register.models import Car, Design, Odometer, Unit
 from advisory.usage.models import Reading
@@ -383,6 +383,8 @@ def test_others_find_nothing(
 def test_item_says_why_with_what_how_and_with_what_care(
     today: date, as_owner: Client, whole_unit: Unit, readings: list[Reading], work: WorkKind
 ) -> None:
+    bearing = whole_unit.design.positions.filter(kind=PositionKind.JOURNAL_BEARING).first()
+    WearMark.objects.create(unit=whole_unit, position=bearing, measured_at=0.0, look_at=9e6)
     refresh_plan(unit=whole_unit)
     page = as_owner.get(reverse("plans:item", args=[whole_unit.pk, work]))
     said = words(page)

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+import numpy as np
 import pytest
 import time_machine
 from django.db import connection
@@ -9,11 +10,18 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
+from advisory.common.quantities import METRIC
+from advisory.engineering.wear import USUAL_UNCERTAINTY, Measured, wear_of
+from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Organisation, Person
+from advisory.plans.actions import refresh_plans
+from advisory.plans.enums import DueBy
+from advisory.plans.models import PlanItem, WearMark, WorkDone
 from advisory.plans.wear import WearShown, wear_of_unit
-from advisory.register.enums import MeasuredQuantity
+from advisory.plans.words import reasons_words
+from advisory.register.enums import MeasuredQuantity, PositionKind, WorkKind
 from advisory.register.models import Car, Position, Unit
 from advisory.usage.models import Reading
 from advisory.usage.queries import unit_use
@@ -144,3 +152,79 @@ def test_more_units_cost_no_more_queries(
             wear_of_unit(worn, use, fitter)
         counts.append(len(asked))
     assert counts[0] == counts[1] == counts[2]
+
+
+# What wear does to the plan -----------------------------------------------------------------------
+
+
+def planned(unit: Unit, work: WorkKind) -> PlanItem | None:
+    refresh_plans(units=[unit.pk], after_a_change=True)
+    return PlanItem.objects.filter(unit=unit, work=work).first()
+
+
+def test_wear_brings_the_next_measuring_forward(worn: Unit, washer: Position) -> None:
+    WorkDone.objects.create(unit=worn, work=WorkKind.END_FLOAT, cycle=1, date=date(2025, 5, 1))
+    Finding.objects.update(value=None)
+    unmeasured = planned(worn, WorkKind.END_FLOAT)
+    assert unmeasured is not None
+    assert unmeasured.limited_by != DueBy.WEAR
+    position = Position.objects.get(pk=washer.pk)
+    measure(worn, position, date(2024, 9, 1), 0.24)
+    measure(worn, position, date(2025, 5, 1), 0.33)
+    item = planned(worn, WorkKind.END_FLOAT)
+    assert item is not None
+    assert item.limited_by == DueBy.WEAR
+    (mark,) = WearMark.objects.all()
+    # the same as the engineering says of these figures, from where it was measured last
+    use = unit_use(worn)
+    last = use.distance() - use.since(date(2025, 5, 1))
+    since = [use.since(BUILT, until=day) for day in (date(2024, 9, 1), date(2025, 5, 1))]
+    built = worn.builds.get().measurements.get(position=position)
+    told = Measured(
+        distance=np.array([0.0, *since]),
+        value=np.array([built.value, 0.24e-3, 0.33e-3]),
+        uncertainty=np.array([built.uncertainty or USUAL_UNCERTAINTY, *[USUAL_UNCERTAINTY] * 2]),
+    )
+    ahead = wear_of(told, position.wear_limit).next_inspection()
+    assert mark.look_at == pytest.approx(last + ahead)
+    assert item.due_distance == pytest.approx(mark.look_at)
+    assert "one in twenty" in " ".join(reasons_words(item, METRIC))
+
+
+def test_wear_never_puts_measuring_off(worn: Unit) -> None:
+    WearMark.objects.all().delete()
+    item = planned(worn, WorkKind.END_FLOAT)
+    assert item is not None
+    (mark,) = WearMark.objects.all()
+    assert item.due_distance <= max(mark.look_at, item.anchor_distance + 5_000_001)
+
+
+def test_done_without_a_value_counts_as_usual(worn: Unit, washer: Position) -> None:
+    measure(worn, washer, date(2025, 5, 2), 0.33)
+    WorkDone.objects.create(unit=worn, work=WorkKind.END_FLOAT, cycle=9, date=date(2025, 5, 30))
+    WearMark.objects.all().delete()
+    item = planned(worn, WorkKind.END_FLOAT)
+    assert item is not None
+    assert WearMark.objects.get().look_at <= item.anchor_distance
+    assert item.due_distance - item.anchor_distance == pytest.approx(5_000_000)
+
+
+def test_bearings_are_asked_for_only_where_their_wear_is_known(worn: Unit) -> None:
+    assert planned(worn, WorkKind.CLEARANCES) is None
+    bearing = worn.design.positions.filter(kind=PositionKind.JOURNAL_BEARING).first()
+    for day, micrometres in ((date(2024, 9, 1), 88), (date(2025, 5, 1), 99)):
+        row = measure(worn, bearing, day, micrometres / 1000)
+        Finding.objects.filter(pk=row.pk).update(quantity=MeasuredQuantity.RUNNING_CLEARANCE)
+    item = planned(worn, WorkKind.CLEARANCES)
+    assert item is not None
+    assert item.limited_by == DueBy.WEAR
+
+
+def test_what_the_owner_kept_to_himself_moves_no_plan_that_the_workshop_reads(
+    worn: Unit, washer: Position
+) -> None:
+    Finding.objects.update(state=FindingState.KEPT, sent_at=None)
+    item = planned(worn, WorkKind.END_FLOAT)
+    assert item is not None
+    assert item.limited_by != DueBy.WEAR
+    assert not WearMark.objects.exists()

@@ -25,7 +25,7 @@ from advisory.findings.photos import (
     too_many_photos,
 )
 from advisory.findings.queries import held_against, quantity_at, reaches_workshop
-from advisory.findings.signals import finding_reported
+from advisory.findings.signals import finding_kept, finding_reported
 from advisory.lubrication.actions import record_unit_reading
 from advisory.people import rules
 from advisory.people.clock import require_past_day
@@ -136,8 +136,8 @@ def report_finding(
                 because=verdict.because,
                 held_against=asdict(against),
             )
-            if sent:
-                finding_reported.send(sender=Finding, finding=finding)
+            told = finding_reported if sent else finding_kept
+            told.send(sender=Finding, finding=finding)
     except IntegrityError:
         # the same form came twice at the same moment; the other one was first
         first = Finding.objects.filter(reported_by=by, digest=digest).exclude(digest="").first()

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from advisory.common import audit
 from advisory.lubrication.advice import keep_advice
+from advisory.plans.actions.wear_marks import mark_wear
 from advisory.plans.gathering import gather
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.reckoning import RECKONED, Outcome, reckon_many
@@ -70,7 +71,13 @@ def refresh_plans(*, units: Iterable[int], after_a_change: bool = False) -> int:
     After a change that somebody made (a reading put in late, say) the trail keeps which due days it
     moved, and from when to when; by itself a forecast moves every day, and nobody wants to know.
     """
-    return sum(_refresh_chunk(chunk, after_a_change) for chunk in _chunks(units))
+    moved = 0
+    for chunk in _chunks(units):
+        with transaction.atomic():
+            if after_a_change:
+                mark_wear(units=chunk)
+            moved += _refresh_chunk(chunk, after_a_change)
+    return moved
 
 
 def _chunks(keys: Iterable[int]) -> Iterator[list[int]]:

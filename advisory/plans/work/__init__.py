@@ -1,8 +1,8 @@
 """All kinds of work that a plan can ask for; what is listed here is on every plan it applies to."""
 
-from advisory.plans.work.base import Asked, Facts, Instruction, Reason, Work
+from advisory.plans.work.base import Asked, Facts, Instruction, Reason, Work, WornPlace
 from advisory.plans.work.coolant import COOLANT_STRENGTH
-from advisory.plans.work.looking import END_FLOAT, FIRST_LOOK, PIPE_CHECK, SEAL_WEEP
+from advisory.plans.work.looking import CLEARANCES, END_FLOAT, FIRST_LOOK, PIPE_CHECK, SEAL_WEEP
 from advisory.plans.work.oil import FILTER_CHANGE, LAY_UP_OIL, OIL_CHANGE
 from advisory.register.enums import WorkKind
 
@@ -15,10 +15,11 @@ WORKS: dict[WorkKind, Work] = {
         FILTER_CHANGE,
         PIPE_CHECK,
         END_FLOAT,
+        CLEARANCES,
         SEAL_WEEP,
         COOLANT_STRENGTH,
         LAY_UP_OIL,
     )
 }
 
-__all__ = ["WORKS", "Asked", "Facts", "Instruction", "Reason", "Work"]
+__all__ = ["WORKS", "Asked", "Facts", "Instruction", "Reason", "Work", "WornPlace"]

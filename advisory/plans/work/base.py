@@ -43,6 +43,18 @@ class Instruction:
 
 
 @dataclass(frozen=True)
+class WornPlace:
+    """A place that wears toward its limit: where it was measured, and is to be measured next.
+
+    Distances are the unit's own, in metres.
+    """
+
+    name: str
+    measured_at: float
+    look_at: float
+
+
+@dataclass(frozen=True)
 class Facts:
     """What is known of a unit on a day, as far as any kind of work asks for it.
 
@@ -50,7 +62,8 @@ class Facts:
     which it is announced to be back, and `laid_up_last` the day on which that began last;
     `rests_in_winter` says that it is known, or must be taken, to
     be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
-    first look was taken; `counts_hours`, that its hour counter tells how long it runs.
+    first look was taken; `counts_hours`, that its hour counter tells how long it runs. `worn` is
+    by kind the place that is to be measured first, where its wear tells when.
     """
 
     kind: UnitKind
@@ -68,6 +81,7 @@ class Facts:
     looked_at: bool = False
     counts_hours: bool = False
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
+    worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
 
     @property
     def geared(self) -> bool:

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from advisory.plans.computation import Anchor, Limits, next_season
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason
-from advisory.register.enums import Season, WorkKind
+from advisory.register.enums import PositionKind, Season, WorkKind
 
 KM = 1000.0
 
@@ -40,6 +40,8 @@ INTERVALS = {
     WorkKind.SEAL_WEEP: Interval(2000 * KM, 3, first=500 * KM),
     # common practice, no source: yearly, and when running-in is over
     WorkKind.END_FLOAT: Interval(5000 * KM, 12, first=1600 * KM),
+    # common practice, no source: bearings are looked at when it is apart, or when wear says so
+    WorkKind.CLEARANCES: Interval(None, 60),
 }
 
 # common practice, no source: before the first frost, and while frost is to be expected
@@ -56,6 +58,32 @@ DONE_AHEAD = timedelta(days=60)
 FRESH_FOR_LAY_UP_DAYS = 60
 # common practice, no source: a car that is still driven so long after is driven through the winter
 LAY_UP_LAPSES_DAYS = 60
+
+
+def measuring(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor) -> Asked:
+    """Return what measuring a place asks for: as usual, or sooner where its wear says so.
+
+    Wear brings it forward, also where the workshop set the interval; it never puts it off. What was
+    done since without a value being written down tells nothing of wear: then the usual counts.
+    """
+    usual = regular(kind, facts, anchor)
+    worn = facts.worn.get(place)
+    if worn is None or anchor.distance is None or anchor.distance >= worn.look_at:
+        return usual
+    ahead = worn.look_at - anchor.distance
+    if usual.limits.distance is not None and usual.limits.distance <= ahead:
+        return usual
+    why: Reason = {
+        "code": "wear",
+        "place": worn.name,
+        "distance": max(worn.look_at - worn.measured_at, 0.0),
+    }
+    return replace(
+        usual,
+        limits=replace(usual.limits, distance=ahead),
+        by=DueBy.WEAR,
+        reasons=(why, *usual.reasons),
+    )
 
 
 def regular(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked:

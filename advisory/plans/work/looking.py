@@ -9,7 +9,7 @@ from advisory.lubrication.words import filling_words
 from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
-from advisory.plans.work.intervals import regular, said
+from advisory.plans.work.intervals import measuring, regular, said
 from advisory.register.enums import PositionKind, WorkKind
 
 FIRST = WorkKind.FIRST_LOOK
@@ -19,6 +19,13 @@ def _with_gauge(oil: OilInUnit, prefs: Preferences) -> list[str]:
     return [
         _("A dial gauge on a stand, or feeler gauges"),
         _("A lever of wood or brass, never of steel against white metal"),
+    ]
+
+
+def _with_bearing_gauge(oil: OilInUnit, prefs: Preferences) -> list[str]:
+    return [
+        _("Plastic strip gauge of the right range, or bore gauge and micrometer"),
+        _("New gaskets and lock washers for what comes apart, clean oil for putting it together"),
     ]
 
 
@@ -92,7 +99,9 @@ SEAL_WEEP = Work(
 END_FLOAT = Work(
     kind=WorkKind.END_FLOAT,
     applies=lambda facts: PositionKind.THRUST_WASHER in facts.positions,
-    asks=lambda facts, anchor: regular(WorkKind.END_FLOAT, facts, anchor),
+    asks=lambda facts, anchor: measuring(
+        WorkKind.END_FLOAT, PositionKind.THRUST_WASHER, facts, anchor
+    ),
     why=gettext_lazy(
         "The floating washer wears slowly and unseen. Before it is worn through, the shaft moves"
         " far enough for what turns to touch what stands."
@@ -114,6 +123,35 @@ END_FLOAT = Work(
     ),
     cautions=("rotating", "jacking", "no_licence"),
     at_hand=_with_gauge,
+    renewed_by=frozenset({FIRST}),
+)
+
+CLEARANCES = Work(
+    kind=WorkKind.CLEARANCES,
+    applies=lambda facts: PositionKind.JOURNAL_BEARING in facts.worn,
+    asks=lambda facts, anchor: measuring(
+        WorkKind.CLEARANCES, PositionKind.JOURNAL_BEARING, facts, anchor
+    ),
+    why=gettext_lazy(
+        "A bearing that has opened up carries a thinner film and loses more oil. Measured in time"
+        " it is a new lining; measured too late it is a new shaft."
+    ),
+    steps=(
+        gettext_lazy("Ask the workshop first whether it wants to do this itself."),
+        gettext_lazy("Engine stopped and cold. In the order of dismantling that its design gives."),
+        gettext_lazy(
+            "Plastic strip gauge across the journal, dry and clean; or bore gauge and micrometer at"
+            " the places of the build sheet."
+        ),
+        gettext_lazy("Don't turn the shaft with the strip in place. Read its widest mark."),
+        gettext_lazy("Write each value down with the measurement, also when it is good."),
+    ),
+    look_for=(
+        gettext_lazy("Scores, grey patches, fine cracks, metal wiped to one edge: report them."),
+        gettext_lazy("Dust off white metal may hold lead: wipe wet, wash hands, no blowing."),
+    ),
+    cautions=("rotating", "jacking", "lead", "hot_oil", "do_not_force", "no_licence"),
+    at_hand=_with_bearing_gauge,
     renewed_by=frozenset({FIRST}),
 )
 

@@ -1,0 +1,52 @@
+"""Saying how far a unit may run until it is measured again, whenever something was measured."""
+
+from collections.abc import Iterable, Sequence
+
+from django.db import transaction
+from django.db.models import Q
+
+from advisory.engineering.wear import wear_of
+from advisory.findings.models import Finding
+from advisory.plans.models import WearMark
+from advisory.plans.wear_points import FEWEST_POINTS, Point, measured, places, points_of
+from advisory.register.models import Position, Unit
+from advisory.usage.queries import UnitUse, unit_uses_of
+
+
+@transaction.atomic
+def mark_wear(*, units: Iterable[int]) -> None:
+    """Reckon anew, from each unit's own measurements, where its places are to be measured next.
+
+    What the owner has told nobody else counts only where there is no workshop that would read it
+    out of the plan.
+    """
+    rows = list(Unit.objects.filter(pk__in=set(units)).order_by("pk"))
+    positions = places(rows)
+    uses = unit_uses_of(rows) if positions else {}
+    told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None))
+    points = points_of(rows, uses, positions, told) if positions else {}
+    marks = [
+        mark
+        for unit in rows
+        for position in positions
+        if position.design_id == unit.design_id
+        and len(points[unit.pk][position.pk]) >= FEWEST_POINTS
+        and (mark := _mark(unit, position, points[unit.pk][position.pk], uses[unit.pk])) is not None
+    ]
+    WearMark.objects.filter(unit__in=rows).delete()
+    WearMark.objects.bulk_create(marks)
+
+
+def _mark(unit: Unit, position: Position, points: Sequence[Point], use: UnitUse) -> WearMark | None:
+    """Return where a place is to be measured next; None where wear doesn't set it."""
+    last = max(points, key=lambda point: point.metres)
+    now, since = use.distance(), use.since(last.day)
+    if now is None or since is None:
+        return None
+    ahead = wear_of(measured(points), float(position.wear_limit or 0.0)).next_inspection()
+    if ahead is None:
+        return None
+    measured_at = now - since
+    return WearMark(
+        unit=unit, position=position, measured_at=measured_at, look_at=measured_at + ahead
+    )
