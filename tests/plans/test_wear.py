@@ -169,8 +169,8 @@ def test_wear_brings_the_next_measuring_forward(worn: Unit, washer: Position) ->
     assert unmeasured is not None
     assert unmeasured.limited_by != DueBy.WEAR
     position = Position.objects.get(pk=washer.pk)
-    measure(worn, position, date(2024, 9, 1), 0.24)
-    measure(worn, position, date(2025, 5, 1), 0.33)
+    measure(worn, position, date(2024, 9, 1), 0.19)
+    measure(worn, position, date(2025, 5, 1), 0.22)
     item = planned(worn, WorkKind.END_FLOAT)
     assert item is not None
     assert item.limited_by == DueBy.WEAR
@@ -182,7 +182,7 @@ def test_wear_brings_the_next_measuring_forward(worn: Unit, washer: Position) ->
     built = worn.builds.get().measurements.get(position=position)
     told = Measured(
         distance=np.array([0.0, *since]),
-        value=np.array([built.value, 0.24e-3, 0.33e-3]),
+        value=np.array([built.value, 0.19e-3, 0.22e-3]),
         uncertainty=np.array([built.uncertainty or USUAL_UNCERTAINTY, *[USUAL_UNCERTAINTY] * 2]),
     )
     ahead = wear_of(told, position.wear_limit).next_inspection()
