@@ -33,7 +33,8 @@ from advisory.notices.models import (
 from advisory.people.actions import withdraw_consent
 from advisory.people.enums import Role
 from advisory.people.models import Consent, Invitation, Organisation, Person
-from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models import PlanItem, WearMark, WorkDone
+from advisory.register.actions import offer_unit
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Unit, WorkshopPractice
 from advisory.reports.models import FleetReport
@@ -59,6 +60,8 @@ PUBLIC = {
     "stylesheet": "the look of the sign-in page",
     "theme": "light or dark is a cookie of the browser's",
     "people:invitation": "opened by the letter's secret",
+    "register:claim_code": "takes a tag's code, and shows nothing before it is right",
+    "register:claim": "opened by the code of a tag or letter",
     "notices:unsubscribe": "opened by the mail's secret",
     "notices:feed": "opened by the calendar's secret address",
 }
@@ -156,6 +159,10 @@ def somebodys(
     Reading.objects.create(odometer=car.odometers.get(), date=day, shown=43_000)
     LayUp.objects.create(car=car, from_date=day)
     HourReading.objects.create(unit=whole_unit, date=day, shown=3600.0)
+    WearMark.objects.create(
+        unit=whole_unit, position=whole_unit.design.positions.first(), measured_at=0.0, look_at=9e6
+    )
+    offer_unit(unit=whole_unit, by=owner)
     OilService.objects.create(
         unit=whole_unit, date=day, kind=ServiceKind.CHANGE, note="the tin behind the door"
     )

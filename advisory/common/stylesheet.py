@@ -38,6 +38,7 @@ COMPONENTS = (
     "photos",
     "timeline",
     "plate",
+    "tag",
     "compare",
     "charts",
     "marks",

@@ -101,6 +101,11 @@ def counter_trace(shown: Sequence[CounterShown]) -> CounterTrace:
     shown
         What the counter showed, in any order; of two on one day the larger is the later.
 
+    Returns
+    -------
+    CounterTrace
+        Running time counted from the first reading.
+
     Examples
     --------
     >>> trace = counter_trace([CounterShown(10, 3600.0), CounterShown(30, 7200.0)])
@@ -125,10 +130,20 @@ def counter_trace(shown: Sequence[CounterShown]) -> CounterTrace:
 
 
 def mean_speed(distance: float, running_time: float) -> float | None:
-    """Return the mean speed [m/s] of a distance [m] in a running time [s]; distance over time.
+    """Return the mean speed: distance over time.
 
-    None where the running time is too short to tell, or the speed is none that a car of this kind
-    is driven at.
+    Parameters
+    ----------
+    distance
+        Distance covered [m].
+    running_time
+        Running time meanwhile [s].
+
+    Returns
+    -------
+    float or None
+        Mean speed [m/s]. None where the running time is too short to tell, or the speed is none
+        that a car of this kind is driven at.
 
     Examples
     --------

@@ -6,8 +6,11 @@ from django.db import transaction
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
 
-from advisory.findings.models import FindingPhoto, WaitingPhoto
+from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
 from advisory.findings.photos import remove_files
+from advisory.people.models import Person
+from advisory.register.models import Unit
+from advisory.register.signals import unit_passed_on
 
 
 @receiver(post_delete, sender=FindingPhoto)
@@ -17,3 +20,11 @@ def remove_the_file(instance: FindingPhoto | WaitingPhoto, **kwargs: Any) -> Non
     name = instance.file.name
     if name:
         transaction.on_commit(lambda: remove_files([name]))
+
+
+@receiver(unit_passed_on)
+def forget_the_former_owner(sender: type, *, unit: Unit, former: Person, **_: Any) -> None:
+    """Let what was found stay, and take out who found it and what they had begun to write."""
+    Finding.objects.filter(unit=unit, reported_by=former).update(reported_by=None, digest="")
+    for photo in WaitingPhoto.objects.filter(unit=unit, by=former):
+        photo.delete()

@@ -12,7 +12,9 @@ class LubricationConfig(AppConfig):
     name = "advisory.lubrication"
 
     def ready(self) -> None:
-        """Keep the generic oils in step with the catalogue."""
+        """Listen, and keep the generic oils in step with the catalogue."""
+        from advisory.lubrication import receivers  # noqa: F401  # connects them
+
         post_migrate.connect(_sync_catalogue, sender=self)
 
 

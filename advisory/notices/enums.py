@@ -32,9 +32,10 @@ class MailKind(TextChoices):
     FINDING = "finding", _("Finding reported")
     ANSWER = "answer", _("Finding answered")
     INVITATION = "invitation", _("Invitation")
+    OFFER = "offer", _("A unit offered")
     ACCOUNT = "account", _("About getting in")
     REPORT = "report", _("Fleet report")
 
 
-# Written at once, and forgotten once sent: whoever holds such a letter gets in.
-OPENS_A_DOOR = frozenset({MailKind.INVITATION, MailKind.ACCOUNT})
+# Forgotten once sent: whoever holds such a letter gets in.
+OPENS_A_DOOR = frozenset({MailKind.INVITATION, MailKind.OFFER, MailKind.ACCOUNT})

@@ -14,6 +14,7 @@ from advisory.notices.enums import MailKind, MailState, Stage
 from advisory.people.access import Access, Subject
 from advisory.people.models import Invitation, Person
 from advisory.plans.models import PlanItem
+from advisory.register.models import HandOver
 
 
 def new_secret() -> str:
@@ -46,8 +47,8 @@ class Mail(Dated):
     """One mail: written in the same transaction as what it tells, sent afterwards, once.
 
     What it says is put together at the moment of sending, from what it tells of (`reminders`,
-    `finding_notices`, `invitation`): only what still holds then, and what its receiver may then
-    know. An invitation and a letter about getting in are written at once, since their token is
+    `finding_notices`, `invitation`, `offer`): only what still holds then, and what its receiver may
+    then know. An invitation and a letter about getting in are written at once, since their token is
     known only then.
     """
 
@@ -58,6 +59,9 @@ class Mail(Dated):
     )
     invitation = models.ForeignKey(
         Invitation, null=True, blank=True, on_delete=models.CASCADE, related_name="+"
+    )
+    offer = models.ForeignKey(
+        HandOver, null=True, blank=True, on_delete=models.CASCADE, related_name="+"
     )
     to = models.EmailField()
     subject = models.CharField(max_length=200, blank=True)

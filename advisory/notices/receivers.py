@@ -14,8 +14,11 @@ from advisory.findings.signals import finding_answered, finding_reported
 from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.findings import tell_owner, tell_workshop
 from advisory.notices.actions.invitations import send_invitation
+from advisory.notices.actions.outbox import offer_mail, send_soon
 from advisory.people.models import Invitation
 from advisory.people.signals import invitation_made, letter_written
+from advisory.register.models import HandOver
+from advisory.register.signals import unit_offered
 
 
 @receiver(finding_reported)
@@ -37,6 +40,14 @@ def mail_the_invitation(invitation: Invitation, token: str, **kwargs: Any) -> No
     """Write the letter while the token is known."""
     with transaction.atomic():
         send_invitation(invitation=invitation, token=token)
+
+
+@receiver(unit_offered)
+def mail_the_offer(offer: HandOver, **kwargs: Any) -> None:
+    """Write to who is to be the owner; the code is worked out when the letter goes."""
+    with transaction.atomic():
+        offer_mail(offer).save()
+        send_soon()
 
 
 @receiver(letter_written)

@@ -6,12 +6,12 @@ from allauth.account.adapter import DefaultAccountAdapter
 from allauth.core import context as of_request
 from django.contrib.sites.shortcuts import get_current_site
 from django.http import HttpRequest
-from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from advisory.people.signals import letter_written
 
-INVITATION_IN_SESSION = "invitation"
+# the address here to which somebody comes back who had to sign in or up first
+COME_BACK_TO = "come-back-to"
 
 
 class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth ships no types
@@ -44,9 +44,9 @@ class AccountAdapter(DefaultAccountAdapter):  # type: ignore[misc]  # allauth sh
         """Leave out: a person's name is the e-mail address."""
 
     def get_login_redirect_url(self, request: HttpRequest) -> str:
-        """Lead whoever came with an invitation back to it."""
-        if token := request.session.get(INVITATION_IN_SESSION):
-            return reverse("people:invitation", args=[token])
+        """Lead whoever came with an invitation or a tag back to it."""
+        if here := request.session.get(COME_BACK_TO):
+            return str(here)
         return str(super().get_login_redirect_url(request))
 
     def get_signup_redirect_url(self, request: HttpRequest) -> str:

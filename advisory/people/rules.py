@@ -30,6 +30,7 @@ class Permission(Enum):
     VIEW_USE = auto()  # readings, lay-ups, oil, services, plan, advice, car and owner
     KEEP_USE = auto()  # enter readings, lay-ups and work done
     CHANGE_UNIT = auto()  # its name, car, oil arrangement
+    PASS_ON = auto()  # give it to another owner
     BUILD_UNIT = auto()  # write and sign a build sheet
     VIEW_FINDING = auto()
     REPORT_FINDING = auto()
@@ -59,6 +60,7 @@ SUBJECT_OF = {
     P.VIEW_USE: Subject.UNIT,
     P.KEEP_USE: Subject.UNIT,
     P.CHANGE_UNIT: Subject.UNIT,
+    P.PASS_ON: Subject.UNIT,
     P.BUILD_UNIT: Subject.UNIT,
     P.VIEW_FINDING: Subject.UNIT,
     P.REPORT_FINDING: Subject.UNIT,
@@ -82,6 +84,7 @@ OWNER_MAY = frozenset(
         P.VIEW_USE,
         P.KEEP_USE,
         P.CHANGE_UNIT,
+        P.PASS_ON,
         P.VIEW_FINDING,
         P.REPORT_FINDING,
         P.VIEW_DESIGN,

@@ -12,12 +12,14 @@ from advisory.findings.models import Finding
 from advisory.findings.signals import finding_kept, finding_reported
 from advisory.lubrication.signals import oil_changed
 from advisory.plans.actions import refresh_soon
+from advisory.plans.models import WorkDone
 from advisory.register.models import Build, Car, Design, Fitting, Unit
 from advisory.register.signals import (
     build_signed,
     car_changed,
     instructions_changed,
     unit_changed,
+    unit_passed_on,
 )
 from advisory.usage.signals import hours_changed, usage_changed
 
@@ -73,3 +75,9 @@ def after_instructions(design: Design, **kwargs: Any) -> None:
 def after_oil(unit: Unit, **kwargs: Any) -> None:
     """Follow another filter, another oil, an oil service."""
     refresh_soon([unit.pk])
+
+
+@receiver(unit_passed_on)
+def forget_the_former_owner(unit: Unit, **kwargs: Any) -> None:
+    """Let work done stay, and take out who did it and what was noted beside it."""
+    WorkDone.objects.filter(unit=unit).update(note="", by=None)

@@ -89,6 +89,13 @@ class Roads(TextChoices):
     UNSEALED = "unsealed", _("Mostly unmade roads")
 
 
+class LeftFor(TextChoices):
+    """Why a unit was taken out of a car, where it did not go into another."""
+
+    REBUILD = "rebuild", _("To the workshop, for a rebuild")
+    OUT_OF_SERVICE = "out_of_service", _("Out of service")
+
+
 class BuildState(TextChoices):
     """A build sheet is written, then signed; a signed one is never changed."""
 

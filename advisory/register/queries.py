@@ -4,13 +4,23 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.utils import timezone
 
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
 from advisory.register.adapters import stands_of
+from advisory.register.claim_code import code_from, digest_of_code
 from advisory.register.enums import QUANTITY_OF, BuildState, MeasuredQuantity, PositionKind, Stands
-from advisory.register.models import Build, BuildMeasurement, Design, Fitting, Position, Unit
+from advisory.register.models import (
+    Build,
+    BuildMeasurement,
+    Design,
+    Fitting,
+    HandOver,
+    Position,
+    Unit,
+)
 from advisory.register.sheet import design_of
 
 
@@ -165,3 +175,19 @@ def _rows(
         found = measured.get((position.pk, quantity)) if quantity else None
         rows.append(SheetRow(position, quantity, found))
     return tuple(rows)
+
+
+def offer_by_code(code: str) -> HandOver | None:
+    """Return the offer that a code belongs to, whether it still waits or not."""
+    rows = HandOver.objects.select_related("unit__design", "unit__workshop", "unit__owner")
+    return rows.filter(digest=digest_of_code(code)).first()
+
+
+def open_offer(unit: Unit) -> HandOver | None:
+    """Return the offer of a unit that waits."""
+    rows = unit.hand_overs.filter(claimed_at=None, withdrawn_at=None)
+    offer = rows.filter(expires_at__gt=timezone.now()).first()
+    # after a change of the service's secret key a code can't be worked out again
+    if offer is None or digest_of_code(code_from(offer.nonce)) != offer.digest:
+        return None
+    return offer

@@ -8,21 +8,26 @@ from rest_framework import mixins, serializers, status
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.throttling import UserRateThrottle
+from rest_framework.views import APIView
 
 from advisory.common.quantities import FORCE, LENGTH, TIME, VOLUME
 from advisory.people.enums import DistanceUnit
 from advisory.people.models import Organisation
 from advisory.people.rules import Permission
 from advisory.register import actions
+from advisory.register.claim_code import claim_url, code_from
 from advisory.register.models import (
     Car,
     Design,
     DismantlingStep,
     Fitting,
+    HandOver,
     MaintenanceInstruction,
     Position,
     Unit,
 )
+from advisory.register.queries import open_offer
 from api.fields import QuantityField, ScopedRelatedField
 from api.scoped import Scoped, ScopedReadViewSet, find_or_404, person_of
 from api.v1.usage import LogbookMixin
@@ -268,10 +273,24 @@ class UnitNameSerializer(serializers.Serializer[Any]):
     serial = serializers.CharField(allow_blank=True, max_length=60)
 
 
-class HandOverSerializer(serializers.Serializer[Any]):
-    """Whom a unit is given to."""
+class OfferSerializer(serializers.Serializer[Any]):
+    """To whom a unit is offered: by letter to an address, or, without one, to a tag's holder."""
 
-    email = serializers.EmailField()
+    email = serializers.EmailField(required=False, default="")
+    with_car = serializers.BooleanField(
+        default=False, help_text="Sold with its car, and all of the owner's that is in it."
+    )
+    expires_at = serializers.DateTimeField(read_only=True)
+    code = serializers.SerializerMethodField(help_text="of the tag; none with a letter")
+    address = serializers.SerializerMethodField(help_text="that the tag leads to")
+
+    def get_code(self, offer: HandOver) -> str | None:
+        """Work the code out again, for the giver alone."""
+        return None if offer.email else code_from(offer.nonce)
+
+    def get_address(self, offer: HandOver) -> str | None:
+        """Return where the code is used."""
+        return None if offer.email else claim_url(code_from(offer.nonce))
 
 
 class UnitViewSet(mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadViewSet):
@@ -317,17 +336,64 @@ class UnitViewSet(mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadVi
         )
         return Response(FittingSerializer(fitting).data, status=status.HTTP_201_CREATED)
 
-    @extend_schema(request=HandOverSerializer, responses=UnitSerializer)
+    @extend_schema(request=OfferSerializer, responses={201: OfferSerializer})
     @action(detail=True, methods=["post"])
     def hand_over(self, request: Request, pk: str) -> Response:
-        """Give the workshop's unit to its owner, who has an account."""
+        """Offer the unit to its owner to be; an earlier offer that waits ends."""
         unit = self.get_object()
-        wanted = HandOverSerializer(data=request.data)
+        wanted = OfferSerializer(data=request.data)
         wanted.is_valid(raise_exception=True)
-        unit = actions.hand_over(
-            unit=unit, email=wanted.validated_data["email"], by=person_of(request)
-        )
-        return Response(self.get_serializer(unit).data)
+        offer = actions.offer_unit(unit=unit, by=person_of(request), **wanted.validated_data)
+        return Response(OfferSerializer(offer).data, status=status.HTTP_201_CREATED)
+
+    @extend_schema(request=None, responses={204: None})
+    @action(detail=True, methods=["post"], url_path="hand_over/take_back")
+    def take_back(self, request: Request, pk: str) -> Response:
+        """Take the offer that waits back."""
+        unit = self.get_object()
+        offer = open_offer(unit)
+        if offer is not None:
+            actions.take_back_offer(offer=offer, by=person_of(request))
+        return Response(status=status.HTTP_204_NO_CONTENT)
+
+
+class ClaimSerializer(serializers.Serializer[Any]):
+    """The code of a tag or letter, and what its holder tells."""
+
+    code = serializers.CharField(max_length=40)
+    consents = serializers.BooleanField(
+        default=False, help_text="May the workshop that built it see how it is used?"
+    )
+    car = ScopedRelatedField(
+        permission=Permission.CHANGE_UNIT, queryset=Car.objects.all(), required=False
+    )
+    fitted_on = serializers.DateField(required=False)
+    shown = serializers.IntegerField(required=False, min_value=0)
+    confirm = serializers.BooleanField(default=False)
+
+
+class ClaimThrottle(UserRateThrottle):
+    """Guessing a code must not pay."""
+
+    scope = "claim"
+    rate = "20/hour"
+
+
+class ClaimView(APIView):
+    """Taking a unit over with its code."""
+
+    throttle_classes = (ClaimThrottle,)
+
+    @extend_schema(request=ClaimSerializer, responses={201: UnitSerializer})
+    def post(self, request: Request) -> Response:
+        """Make the unit one's own, with its technical history."""
+        wanted = ClaimSerializer(data=request.data, context={"request": request})
+        wanted.is_valid(raise_exception=True)
+        said = dict(wanted.validated_data)
+        code = said.pop("code")
+        unit = actions.claim_unit(code=code, by=person_of(request), new=actions.NewOwner(**said))
+        answer = UnitSerializer(unit, context={"request": request})
+        return Response(answer.data, status=status.HTTP_201_CREATED)
 
 
 class FittingViewSet(mixins.ListModelMixin, Scoped):

@@ -46,6 +46,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("me/", people.MeView.as_view(), name="me"),
     path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
+    path("claims/", register.ClaimView.as_view(), name="claims"),
     path("units/<int:pk>/what-if/", what_if.WhatIfView.as_view(), name="unit-what-if"),
     path("clubs/<int:pk>/fleet/", reports.FleetReportView.as_view(), name="fleet"),
     path("clubs/<int:pk>/fleet/reports/", reports.KeptReportsView.as_view(), name="fleet-reports"),

@@ -25,9 +25,9 @@ from advisory.people.access import Access, Subject
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
 from advisory.people.models import Consent, Invitation, Organisation, Person
 from advisory.people.rules import Permission
-from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models import PlanItem, WearMark, WorkDone
 from advisory.register.enums import WorkKind
-from advisory.register.models import Build, Car, Design, Unit
+from advisory.register.models import Build, Car, Design, HandOver, Unit
 from advisory.usage.models import HourReading, LayUp, Reading
 from tests.cast import (
     make_arrangement,
@@ -84,7 +84,8 @@ MATRIX = {
     P.VIEW_USE: case({**OWN, **UNOWNED}, SEEN_WITH_CONSENT),
     P.CHANGE_UNIT: case({**OWN, **UNOWNED}, SEEN_WITH_CONSENT),
     P.KEEP_USE: case(OWN),
-    P.VIEW_FINDING: case({**OWN, "kept_finding": OWNER, **UNOWNED}, SEEN_WITH_CONSENT),
+    P.PASS_ON: case(OWN),
+    P.VIEW_FINDING: case({**OWN, "owners_alone": OWNER, **UNOWNED}, SEEN_WITH_CONSENT),
     P.REPORT_FINDING: case(OWN),
     P.ANSWER_FINDING: case(UNOWNED, SEEN_WITH_CONSENT),
     P.FIND_ORGANISATION: case({"workshop": SIGNED_IN, "club": SIGNED_IN}),
@@ -124,9 +125,10 @@ MATRIX = {
     P.WRITE_LUBRICANT: case({"owners_oil": OWNER, "workshops_oil": BENCH}),
     P.KEEP_ACCOUNT: case({"account": OWNER}),
 }
-# Every unit row is seen by VIEW_USE's holders alike; a finding that was kept is the owner's alone.
-for _permission in (P.VIEW_UNIT, P.VIEW_USE, P.CHANGE_UNIT, P.KEEP_USE, P.REPORT_FINDING):
-    MATRIX[_permission].always["kept_finding"] = OWNER
+# Every unit row is seen by VIEW_USE's holders alike; what was kept, or offered, is the owner's.
+OWNERS = (P.VIEW_UNIT, P.VIEW_USE, P.CHANGE_UNIT, P.KEEP_USE, P.REPORT_FINDING, P.PASS_ON)
+for _permission in OWNERS:
+    MATRIX[_permission].always["owners_alone"] = OWNER
 
 World = dict[str, list[Model]]
 
@@ -167,6 +169,9 @@ def hang_use_on(unit: Unit) -> list[Model]:
         PlanItem.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, anchor_date=day),
         WorkDone.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, cycle=1, date=day),
         HourReading.objects.create(unit=unit, date=day, shown=3600.0),
+        WearMark.objects.create(
+            unit=unit, position=unit.design.positions.all()[0], measured_at=0.0, look_at=9e6
+        ),
     ]
 
 
@@ -221,10 +226,16 @@ def world(
             LayUp.objects.create(car=car, from_date=day),
         ],
         "findings": hang_finding_on(unit, owner),
-        "kept_finding": [
-            Finding.objects.create(unit=unit, seen_on=day, text="For me", reported_by=owner)
+        "owners_alone": [
+            Finding.objects.create(unit=unit, seen_on=day, text="For me", reported_by=owner),
+            an_offer(unit),
         ],
-        "unowned_as_built": [unowned, unowned_build, *unowned_build.measurements.all()],
+        "unowned_as_built": [
+            unowned,
+            unowned_build,
+            *unowned_build.measurements.all(),
+            an_offer(unowned),
+        ],
         "unowned_use": [*hang_use_on(unowned), *hang_finding_on(unowned, None)],
         "starter": [
             starter,
@@ -255,6 +266,12 @@ def invitation_to(organisation: Organisation, role: Role) -> Invitation:
         role=role,
         digest=f"{organisation.pk}",
         expires_at=datetime(2030, 1, 1, tzinfo=UTC),
+    )
+
+
+def an_offer(unit: Unit) -> HandOver:
+    return HandOver.objects.create(
+        unit=unit, digest=str(unit.pk), nonce="", expires_at=datetime(2030, 1, 1, tzinfo=UTC)
     )
 
 
@@ -436,7 +453,9 @@ def test_declaration_leads_where_it_says(model: type[Model], access: Access) -> 
 def test_what_is_open_without_consent_or_to_all_is_a_short_list() -> None:
     """Whoever adds to these opens something: think, then add it here."""
     as_built = {model.__name__ for model, access in declared() if access.as_built}
-    assert as_built == {"Unit", "Build", "BuildMeasurement", "SheetEntry", "BuildPhoto"}
+    assert as_built == {
+        "Unit", "Build", "BuildMeasurement", "SheetEntry", "BuildPhoto", "HandOver"
+    }  # fmt: skip
     shared = {model.__name__ for model, access in declared() if access.shared_where is not None}
     assert shared == {
         "Organisation", "Design", "Position", "MaintenanceInstruction", "DismantlingStep",

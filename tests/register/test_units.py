@@ -13,13 +13,11 @@ from advisory.register.actions import (
     change_car,
     change_unit,
     fit_unit,
-    hand_over,
     remove_unit_from_car,
     start_alone,
 )
 from advisory.register.models import Car, Design, Fitting, Unit
 from advisory.register.queries import units_of_workshop
-from advisory.register.signals import unit_changed
 from advisory.usage.models import Reading
 from tests.cast import make_car, make_unit
 
@@ -234,47 +232,7 @@ def test_day_to_come_is_refused(unit: Unit, owner: Person) -> None:
         remove_unit_from_car(unit=unit, date=date(2024, 6, 11), by=owner)
 
 
-# Handing over -----------------------------------------------------------------------------------
-
-
-@pytest.mark.django_db(transaction=True)
-def test_unit_is_handed_over_by_address(
-    fitter: Person, workshop: Organisation, design: Design, owner: Person
-) -> None:
-    heard: list[Unit] = []
-
-    def hear(sender: object, *, unit: Unit, **_: object) -> None:
-        heard.append(unit)
-
-    unit = make_unit(None, design, workshop=workshop)
-    unit_changed.connect(hear)
-    try:
-        hand_over(unit=unit, by=fitter, email=" Orla.Penhallow@example.com ")
-    finally:
-        unit_changed.disconnect(hear)
-    unit.refresh_from_db()
-    assert unit.owner == owner
-    assert heard == [unit]
-    with pytest.raises(Refused, match="has an owner already"):
-        hand_over(unit=unit, by=fitter, email=owner.email)
-
-
-def test_unknown_address_is_refused_with_what_to_do(
-    fitter: Person, workshop: Organisation, design: Design
-) -> None:
-    unit = make_unit(None, design, workshop=workshop)
-    with pytest.raises(Refused, match="Ask the owner to sign up") as refused:
-        hand_over(unit=unit, by=fitter, email="nobody@example.com")
-    assert refused.value.field == "email"
-
-
-def test_only_the_workshop_hands_over(
-    other_fitter: Person, stranger: Person, workshop: Organisation, design: Design
-) -> None:
-    unit = make_unit(None, design, workshop=workshop)
-    for person in (other_fitter, stranger):
-        with pytest.raises(NotAllowed):
-            hand_over(unit=unit, by=person, email=stranger.email)
+# What a workshop finds ---------------------------------------------------------------------------
 
 
 def test_workshop_finds_units_and_owners_only_with_consent(

@@ -19,6 +19,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.plans import actions as plans
 from advisory.register import actions as register
+from advisory.register.claim_code import code_from
 from advisory.register.enums import WorkKind
 from advisory.register.models import Car, Unit
 from advisory.usage import actions as usage
@@ -58,7 +59,9 @@ def _load(report: Callable[[str], None]) -> None:
         owner = cast.people[entry["owner"]]
         manager = _manager_of(cast, design.workshop_id)
         unit = build_unit(entry, design, manager, today_of(owner))
-        unit = register.hand_over(unit=unit, by=manager, email=owner.email)
+        offer = register.offer_unit(unit=unit, by=manager)
+        code = code_from(offer.nonce)
+        unit = register.claim_unit(code=code, by=owner, new=register.NewOwner())
         _live(unit, entry, owner, cast, *garage[entry["car"]])
     report(f"{len(entries)} units with what was done to them and found on them")
 

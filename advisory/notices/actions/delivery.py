@@ -87,7 +87,9 @@ def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     claimed = waiting_mail(now).filter(pk=pk).update(held_until=hold, attempts=F("attempts") + 1)
     if not claimed:
         return None
-    mail = Mail.objects.select_related("person", "invitation__organisation").get(pk=pk)
+    mail = Mail.objects.select_related(
+        "person", "invitation__organisation", "offer__unit__design", "offer__unit__workshop"
+    ).get(pk=pk)
     try:
         letter = letter_for(mail, now)
         if isinstance(letter, Withheld):

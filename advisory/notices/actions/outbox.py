@@ -11,6 +11,7 @@ from advisory.notices.enums import MailKind
 from advisory.notices.models import Mail
 from advisory.notices.quiet_hours import next_opening
 from advisory.people.models import Invitation, Person
+from advisory.register.models import HandOver
 
 SWEEP = "advisory.notices.tasks.deliver_waiting_mail"
 
@@ -39,6 +40,17 @@ def invitation_mail(invitation: Invitation) -> Mail:
         kind=MailKind.INVITATION,
         invitation=invitation,
         to=invitation.email,
+        message_id=new_message_id(),
+    )
+
+
+def offer_mail(offer: HandOver) -> Mail:
+    """Make the mail of an offer, not yet a row; it goes at once, somebody waits for it."""
+    return Mail(
+        key=f"{MailKind.OFFER}:{offer.pk}",
+        kind=MailKind.OFFER,
+        offer=offer,
+        to=offer.email,
         message_id=new_message_id(),
     )
 

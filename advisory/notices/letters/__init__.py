@@ -9,6 +9,7 @@ from datetime import datetime
 
 from advisory.notices.enums import MailKind
 from advisory.notices.letters.findings import finding_letter
+from advisory.notices.letters.hand_over import offer_letter
 from advisory.notices.letters.invitation import invitation_letter
 from advisory.notices.letters.letter import Letter, Withheld
 from advisory.notices.letters.reminder import reminder_letter
@@ -26,6 +27,8 @@ def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
         return WRITERS[mail.kind](mail, now)
     if mail.kind == MailKind.INVITATION:
         return invitation_letter(mail, now)
+    if mail.kind == MailKind.OFFER:
+        return offer_letter(mail, now)
     if mail.kind == MailKind.ACCOUNT:
         return Letter(mail.to, mail.subject, mail.text, mail.html, mail.headers)
     if mail.kind == MailKind.REMINDER:

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST
@@ -11,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from advisory.common.errors import Refused
 from advisory.people import rules
 from advisory.people.actions import accept_invitation, invite_member, withdraw_invitation
-from advisory.people.adapters import INVITATION_IN_SESSION
+from advisory.people.adapters import COME_BACK_TO
 from advisory.people.enums import Role
 from advisory.people.forms import InvitationForm
 from advisory.people.models import Invitation, Person
@@ -74,9 +75,9 @@ def invitation(request: HttpRequest, token: str) -> HttpResponse:
         raise Http404
     refusal = None
     if request.user.is_authenticated:
-        request.session.pop(INVITATION_IN_SESSION, None)
+        request.session.pop(COME_BACK_TO, None)
     elif row.waits:  # who signs in or up from here comes back here
-        request.session[INVITATION_IN_SESSION] = token
+        request.session[COME_BACK_TO] = reverse("people:invitation", args=[token])
     if request.method == "POST" and request.user.is_authenticated:
         try:
             membership = accept_invitation(token=token, by=reader(request))

@@ -12,7 +12,14 @@ from advisory.register.actions.entries import Written, WrittenByOther, write_ent
 from advisory.register.actions.fittings import (
     correct_fitting_readings,
     fit_unit,
+    move_unit,
     remove_unit_from_car,
+)
+from advisory.register.actions.hand_overs import (
+    NewOwner,
+    claim_unit,
+    offer_unit,
+    take_back_offer,
 )
 from advisory.register.actions.instructions import (
     StepData,
@@ -31,10 +38,11 @@ from advisory.register.actions.signing import (
     sign_build,
 )
 from advisory.register.actions.starting import CarData, start_alone
-from advisory.register.actions.units import add_unit, change_unit, hand_over
+from advisory.register.actions.units import add_unit, change_unit
 
 __all__ = [
     "CarData",
+    "NewOwner",
     "PositionData",
     "SheetRefused",
     "StepData",
@@ -49,13 +57,15 @@ __all__ = [
     "change_design",
     "change_unit",
     "check_build",
+    "claim_unit",
     "correct_build",
     "correct_fitting_readings",
     "create_design",
     "discard_build",
     "fill_sheet",
     "fit_unit",
-    "hand_over",
+    "move_unit",
+    "offer_unit",
     "record_measurement",
     "remove_instruction",
     "remove_photo",
@@ -68,5 +78,6 @@ __all__ = [
     "stands_fast",
     "start_alone",
     "start_build",
+    "take_back_offer",
     "write_entry",
 ]

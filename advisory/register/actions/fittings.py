@@ -14,6 +14,7 @@ from advisory.people import rules
 from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
+from advisory.register.enums import LeftFor
 from advisory.register.models import Car, Fitting, Unit
 from advisory.register.signals import odometer_read, unit_changed
 
@@ -57,9 +58,15 @@ def fit_unit(
 
 @transaction.atomic
 def remove_unit_from_car(
-    *, unit: Unit, date: date, by: Person, shown: int | None = None, confirm: bool = False
+    *,
+    unit: Unit,
+    date: date,
+    by: Person,
+    shown: int | None = None,
+    left_for: str = "",
+    confirm: bool = False,
 ) -> Fitting:
-    """Take a unit out of the car that it is in.
+    """Take a unit out of the car that it is in: for a rebuild, out of service, or just out.
 
     Raises
     ------
@@ -68,6 +75,8 @@ def remove_unit_from_car(
     """
     rules.require(by, Permission.CHANGE_UNIT, unit)
     require_past_day(date, by=by)
+    if left_for not in ("", *LeftFor.values):
+        raise Refused(_("Choose where it goes."), field="goes")
     fitting = (
         Fitting.objects.select_for_update(of=("self",))
         .select_related("car")
@@ -83,13 +92,43 @@ def remove_unit_from_car(
             field="date",
             code="before_fitting",
         )
-    fitting.until_date, fitting.until_reading = date, shown
-    fitting.save(update_fields=["until_date", "until_reading"])
-    audit.record("remove_unit_from_car", fitting, by=by, unit=unit.pk, shown=shown)
+    fitting.until_date, fitting.until_reading, fitting.left_for = date, shown, left_for
+    fitting.save(update_fields=["until_date", "until_reading", "left_for"])
+    audit.record("remove_unit_from_car", fitting, by=by, unit=unit.pk, shown=shown,
+                 left_for=left_for)  # fmt: skip
     if shown is not None:
         odometer_read.send(Fitting, car=fitting.car, date=date, shown=shown, by=by, confirm=confirm)
     transaction.on_commit(partial(unit_changed.send, Unit, unit=unit))
     return fitting
+
+
+@transaction.atomic
+def move_unit(
+    *,
+    unit: Unit,
+    car: Car,
+    date: date,
+    by: Person,
+    shown: int | None = None,
+    shown_there: int | None = None,
+    confirm: bool = False,
+) -> Fitting:
+    """Move a unit from the car that it is in into another on one day; both or neither.
+
+    `shown` is what the odometer of the car that it leaves showed, `shown_there` that of the other.
+
+    Raises
+    ------
+    Refused
+        As taking out and putting in do; `Question` for a number that is not believed.
+    """
+    remove_unit_from_car(unit=unit, date=date, shown=shown, by=by, confirm=confirm)
+    try:
+        return fit_unit(unit=unit, car=car, date=date, shown=shown_there, by=by, confirm=confirm)
+    except Refused as refused:
+        if refused.field == "shown":
+            refused.field = "shown_there"
+        raise
 
 
 def correct_fitting_readings(

@@ -62,41 +62,6 @@ def change_unit(*, unit: Unit, by: Person, name: str, serial: str) -> Unit:
     return unit
 
 
-@transaction.atomic
-def hand_over(*, unit: Unit, by: Person, email: str) -> Unit:
-    """Give a workshop's unit to its owner, who has an account; the owner alone gives consent.
-
-    Raises
-    ------
-    Refused
-        If nobody has an account with this address, or the unit has an owner already.
-    """
-    rules.require(by, Permission.BUILD_UNIT, unit)
-    unit = Unit.objects.select_for_update().get(pk=unit.pk)
-    if unit.owner_id is not None:
-        raise Refused(
-            _("This unit has an owner already. Only the owner can pass it on."),
-            field="email",
-            code="has_owner",
-        )
-    owner = Person.objects.filter(email=email.strip().lower(), is_active=True).first()
-    if owner is None:
-        raise Refused(
-            _(
-                "Nobody has signed up with %(email)s yet. Ask the owner to sign up with that"
-                " address, then hand the unit over."
-            )
-            % {"email": email.strip()},
-            field="email",
-            code="no_such_person",
-        )
-    unit.owner = owner
-    unit.save(update_fields=["owner"])
-    audit.record("hand_over", unit, by=by, owner=owner.pk)
-    transaction.on_commit(partial(unit_changed.send, Unit, unit=unit))
-    return unit
-
-
 def _save(unit: Unit) -> None:
     if len(unit.serial) > 60:
         raise Refused(_("Use at most 60 letters."), field="serial")

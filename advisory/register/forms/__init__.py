@@ -4,10 +4,10 @@ from advisory.register.forms.builds import CorrectForm, NewBuildForm, PhotosForm
 from advisory.register.forms.cars import CarForm, NewCarForm
 from advisory.register.forms.designs import DesignForm, InstructionForm
 from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
+from advisory.register.forms.hand_overs import ClaimForm, CodeForm, OfferForm
 from advisory.register.forms.positions import BasePositionFormSet, PositionForm, position_rows
 from advisory.register.forms.units import (
     FitForm,
-    HandOverForm,
     RemoveForm,
     StartForm,
     UnitForm,
@@ -18,13 +18,15 @@ __all__ = [
     "BasePositionFormSet",
     "BaseStepFormSet",
     "CarForm",
+    "ClaimForm",
+    "CodeForm",
     "CorrectForm",
     "DesignForm",
     "FitForm",
-    "HandOverForm",
     "InstructionForm",
     "NewBuildForm",
     "NewCarForm",
+    "OfferForm",
     "PhotosForm",
     "PositionForm",
     "PracticeForm",

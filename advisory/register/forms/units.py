@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext as _now
 from django.utils.translation import gettext_lazy as _
 
 from advisory.people import rules
@@ -12,10 +13,11 @@ from advisory.people.forms import RefusableForm
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
 from advisory.register.actions import CarData
+from advisory.register.enums import LeftFor
 from advisory.register.fields import PastDateField, ShownField
 from advisory.register.forms.answered import AnsweredForm
 from advisory.register.forms.cars import digits_field
-from advisory.register.models import Car, Design
+from advisory.register.models import Car, Design, Fitting
 from advisory.register.queries import designs_for
 
 NEW_CAR = "new"
@@ -46,25 +48,9 @@ class WorkshopUnitForm(UnitForm):
         field.queryset = designs_for(by) & (shared | Design.objects.filter(workshop=workshop))
 
 
-class StartForm(AnsweredForm):
-    """The first evening of an owner without a workshop: the unit, its car, the odometer."""
+class CarPartForm(AnsweredForm):
+    """The car that a unit is in: one of one's own, or another that is told with it."""
 
-    design = forms.ModelChoiceField(
-        label=_("What is it?"),
-        queryset=Design.objects.none(),
-        widget=forms.RadioSelect,
-        empty_label=None,
-        error_messages={"required": _("Choose what comes nearest.")},
-    )
-    name = forms.CharField(
-        label=_("Name"),
-        max_length=120,
-        required=False,
-        help_text=_("As you call it, if you have several."),
-    )
-    serial = forms.CharField(
-        label=_("Serial number"), max_length=60, required=False, help_text=_("If it bears one.")
-    )
     car = forms.ChoiceField(label=_("It is in"), widget=forms.RadioSelect, required=False)
     maker = forms.CharField(
         label=_("Maker of the car"),
@@ -82,38 +68,18 @@ class StartForm(AnsweredForm):
         label=_("The odometer counts"), choices=DistanceUnit.choices, widget=forms.RadioSelect
     )
     odometer_digits = digits_field(initial=5)
-    shown = ShownField(
-        label=_("The odometer shows today"),
-        required=False,
-        help_text=_("Leave it empty if you cannot look now."),
-    )
-    fitted_on = PastDateField(
-        label=_("In this car since"),
-        required=False,
-        help_text=_("Leave it empty if it is not known: then it counts from today."),
-    )
-    oil = forms.ChoiceField(
-        label=_("Which oil is in it, how much, and what filter there is"),
-        choices=[
-            ("known", _("I know some of it: ask me next")),
-            ("unknown", _("Not known: take the careful side")),
-        ],
-        widget=forms.RadioSelect,
-        initial="unknown",
-    )
 
     def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
         super().__init__(*args, by=by, **kwargs)
         self.initial.setdefault("odometer_unit", by.distance_unit)
-        design, car = self.fields["design"], self.fields["car"]
-        assert isinstance(design, forms.ModelChoiceField)
-        design.queryset = designs_for(by).filter(workshop=None).order_by("pk")
+        car = self.fields["car"]
         assert isinstance(car, forms.ChoiceField)
         self.cars = {str(row.pk): row for row in Car.objects.filter(owner=by)}
-        car.choices = [
+        self.car_choices: list[tuple[str, Any]] = [
             *((key, str(row)) for key, row in self.cars.items()),
             (NEW_CAR, _("Another car")),
         ]
+        car.choices = self.car_choices
         self.initial.setdefault("car", next(iter(self.cars), NEW_CAR))
         car.required = self.has_cars
         self.fields["maker"].required = not self.has_cars
@@ -146,6 +112,52 @@ class StartForm(AnsweredForm):
         )
 
 
+class StartForm(CarPartForm):
+    """The first evening of an owner without a workshop: the unit, its car, the odometer."""
+
+    design = forms.ModelChoiceField(
+        label=_("What is it?"),
+        queryset=Design.objects.none(),
+        widget=forms.RadioSelect,
+        empty_label=None,
+        error_messages={"required": _("Choose what comes nearest.")},
+    )
+    name = forms.CharField(
+        label=_("Name"),
+        max_length=120,
+        required=False,
+        help_text=_("As you call it, if you have several."),
+    )
+    serial = forms.CharField(
+        label=_("Serial number"), max_length=60, required=False, help_text=_("If it bears one.")
+    )
+    shown = ShownField(
+        label=_("The odometer shows today"),
+        required=False,
+        help_text=_("Leave it empty if you cannot look now."),
+    )
+    fitted_on = PastDateField(
+        label=_("In this car since"),
+        required=False,
+        help_text=_("Leave it empty if it is not known: then it counts from today."),
+    )
+    oil = forms.ChoiceField(
+        label=_("Which oil is in it, how much, and what filter there is"),
+        choices=[
+            ("known", _("I know some of it: ask me next")),
+            ("unknown", _("Not known: take the careful side")),
+        ],
+        widget=forms.RadioSelect,
+        initial="unknown",
+    )
+
+    def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
+        super().__init__(*args, by=by, **kwargs)
+        design = self.fields["design"]
+        assert isinstance(design, forms.ModelChoiceField)
+        design.queryset = designs_for(by).filter(workshop=None).order_by("pk")
+
+
 class FitForm(AnsweredForm):
     """A unit is put into a car."""
 
@@ -167,21 +179,35 @@ class FitForm(AnsweredForm):
 
 
 class RemoveForm(AnsweredForm):
-    """A unit is taken out of its car."""
+    """A unit is taken out of its car: into another, to the workshop, out of service."""
 
+    goes = forms.ChoiceField(label=_("Where does it go?"), widget=forms.RadioSelect, required=False)
     date = PastDateField(label=_("Taken out on"))
     shown = ShownField(
         label=_("The odometer showed"),
         required=False,
         help_text=_("Leave it empty if nobody looked."),
     )
-
-
-class HandOverForm(RefusableForm):
-    """To whom a workshop's unit goes."""
-
-    email = forms.EmailField(
-        label=_("The owner's e-mail address"),
-        help_text=_("The one that the owner signed up with."),
-        error_messages={"invalid": _("Enter the whole address, such as name@example.org.")},
+    shown_there = ShownField(
+        label=_("That of the other car showed"),
+        required=False,
+        help_text=_("Only if it goes into another car."),
     )
+    about = ("date", "shown", "shown_there")
+
+    def __init__(self, *args: Any, by: Person, fitting: Fitting, **kwargs: Any) -> None:
+        super().__init__(*args, by=by, **kwargs)
+        cars = rules.scope(by, Permission.CHANGE_UNIT, Car.objects.exclude(pk=fitting.car_id))
+        self.cars = {str(row.pk): row for row in cars}
+        goes = self.fields["goes"]
+        assert isinstance(goes, forms.ChoiceField)
+        goes.choices = [
+            *((key, _now("Into %(car)s") % {"car": row}) for key, row in self.cars.items()),
+            *LeftFor.choices,
+            ("", _("Only out, for now")),
+        ]
+
+    @property
+    def into(self) -> Car | None:
+        """The car that it goes into."""
+        return self.cars.get(self.cleaned_data["goes"])

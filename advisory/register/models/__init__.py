@@ -14,6 +14,7 @@ from advisory.register.models.designs import (
     MaintenanceInstruction,
     Position,
 )
+from advisory.register.models.hand_overs import HandOver
 from advisory.register.models.units import Fitting, Unit
 
 __all__ = [
@@ -24,6 +25,7 @@ __all__ = [
     "Design",
     "DismantlingStep",
     "Fitting",
+    "HandOver",
     "MaintenanceInstruction",
     "Odometer",
     "Position",

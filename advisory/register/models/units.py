@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from advisory.common.models import Dated
 from advisory.people.access import Access
 from advisory.people.models import Organisation, Person
+from advisory.register.enums import LeftFor
 from advisory.register.models.cars import Car
 from advisory.register.models.designs import Design
 
@@ -53,6 +54,7 @@ class Fitting(Dated):
     from_reading = models.PositiveIntegerField(null=True, blank=True)
     until_date = models.DateField(null=True, blank=True)
     until_reading = models.PositiveIntegerField(null=True, blank=True)
+    left_for = models.CharField(max_length=16, choices=LeftFor.choices, blank=True)
 
     access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
 

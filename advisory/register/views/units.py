@@ -1,20 +1,28 @@
 """An owner's units: the first evening, the name, the car."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from advisory.common.errors import Refused
 from advisory.people import rules
+from advisory.people.models import Person
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
-from advisory.register.actions import change_unit, fit_unit, remove_unit_from_car, start_alone
+from advisory.register.actions import (
+    change_unit,
+    fit_unit,
+    move_unit,
+    remove_unit_from_car,
+    start_alone,
+)
 from advisory.register.forms import FitForm, RemoveForm, StartForm, UnitForm
-from advisory.register.models import Unit
+from advisory.register.models import Car, Unit
 from advisory.register.queries import current_fitting
 
 
@@ -54,6 +62,21 @@ def unit_new(request: HttpRequest) -> HttpResponse:
     return render(request, "register/unit_new.html", {"form": form}, status=status)
 
 
+def _move(unit: Unit, form: RemoveForm | FitForm, by: Person) -> Car | None:
+    """Do what a form says of a unit's car; return the car that it is in then."""
+    told: dict[str, Any] = form.cleaned_data
+    said = {"unit": unit, "date": told["date"], "shown": told["shown"], "by": by}
+    said["confirm"] = form.confirms
+    if isinstance(form, FitForm):
+        fit_unit(car=told["car"], **said)
+        return told["car"]  # type: ignore[no-any-return]
+    if form.into is not None:
+        move_unit(car=form.into, shown_there=told["shown_there"], **said)
+        return form.into
+    remove_unit_from_car(left_for=told["goes"], **said)
+    return None
+
+
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
 def unit_edit(request: HttpRequest, pk: int) -> HttpResponse:
@@ -85,30 +108,18 @@ def fit(request: HttpRequest, pk: int) -> HttpResponse:
     unit = unit_or_404(request, Permission.CHANGE_UNIT, pk)
     fitting = current_fitting(unit)
     by, data = reader(request), request.POST if request.method == "POST" else None
-    form = RemoveForm(data, by=by) if fitting else FitForm(data, by=by)
+    form: RemoveForm | FitForm
+    form = RemoveForm(data, by=by, fitting=fitting) if fitting else FitForm(data, by=by)
     if form.is_valid():
-        told = form.cleaned_data
         try:
-            if fitting:
-                remove_unit_from_car(
-                    unit=unit, date=told["date"], shown=told["shown"], by=by, confirm=form.confirms
-                )
-            else:
-                fit_unit(
-                    unit=unit,
-                    car=told["car"],
-                    date=told["date"],
-                    shown=told["shown"],
-                    by=by,
-                    confirm=form.confirms,
-                )
+            into = _move(unit, form, by)
         except Refused as refused:
             form.refuse(refused)
         else:
-            if fitting:
-                messages.success(request, _("Kept: it is out of %s.") % fitting.car)
-                return redirect(reverse("register:fit", args=[unit.pk]))
-            messages.success(request, _("Kept: it is in %s.") % told["car"])
+            if into is not None:
+                messages.success(request, _("Kept: it is in %s.") % into)
+            else:
+                messages.success(request, _("Kept: it is out of %s.") % (fitting and fitting.car))
             return redirect("plans:unit", unit.pk)
     context = {
         "unit": unit,

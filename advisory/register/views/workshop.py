@@ -1,4 +1,4 @@
-"""A workshop's books: its units, putting one on, handing one over."""
+"""A workshop's books: its units, putting one on, how it signs."""
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
@@ -13,11 +13,10 @@ from advisory.people import rules
 from advisory.people.models import Organisation
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
-from advisory.register.actions import add_unit, hand_over, set_practice
-from advisory.register.forms import HandOverForm, PracticeForm, WorkshopUnitForm
+from advisory.register.actions import add_unit, set_practice
+from advisory.register.forms import PracticeForm, WorkshopUnitForm
 from advisory.register.models import WorkshopPractice
 from advisory.register.queries import units_of_workshop, with_builds
-from advisory.register.views.units import unit_or_404
 
 A_PAGE = 40
 LONGEST_SEARCH = 100
@@ -60,26 +59,6 @@ def workshop_unit_new(request: HttpRequest, pk: int) -> HttpResponse:
     context = {"workshop": workshop, "form": form}
     status = 422 if form.errors else 200
     return render(request, "register/workshop_unit_new.html", context, status=status)
-
-
-@login_required
-@require_http_methods(["GET", "HEAD", "POST"])
-def hand_over_unit(request: HttpRequest, pk: int) -> HttpResponse:
-    """Give a workshop's unit to its owner."""
-    by = reader(request)
-    unit = unit_or_404(request, Permission.BUILD_UNIT, pk)
-    form = HandOverForm(request.POST if request.method == "POST" else None)
-    if form.is_valid():
-        try:
-            hand_over(unit=unit, by=by, email=form.cleaned_data["email"])
-        except Refused as refused:
-            form.refuse(refused)
-        else:
-            messages.success(request, _("Handed over: %s.") % unit)
-            return redirect("register:workshop_units", unit.workshop_id)
-    context = {"unit": unit, "form": form}
-    status = 422 if form.errors else 200
-    return render(request, "register/hand_over.html", context, status=status)
 
 
 @login_required
