@@ -39,6 +39,7 @@ COMPONENTS = (
     "timeline",
     "plate",
     "tag",
+    "drawn",
     "compare",
     "charts",
     "marks",

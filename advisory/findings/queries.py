@@ -1,5 +1,7 @@
 """Reads that more than one caller needs."""
 
+from datetime import date
+
 from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
 
 from advisory.findings.enums import FindingState
@@ -9,6 +11,7 @@ from advisory.people import rules
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Person
 from advisory.people.rules import Permission
+from advisory.register.drawn import LastMeasured
 from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
 from advisory.register.models import BuildMeasurement, Position, Unit
 
@@ -80,3 +83,21 @@ def unseen_count(person: Person) -> int:
     """Return how many findings nobody at this person's workshops has opened yet."""
     sent = Finding.objects.filter(state=FindingState.SENT)
     return rules.scope(person, Permission.ANSWER_FINDING, sent).count()
+
+
+def last_measured(unit: Unit, person: Person, since: date | None) -> dict[int, LastMeasured]:
+    """Return what was measured last at each position, as far as a person may see it.
+
+    `since`: the day on which it was built; what was measured before says nothing of it as it is.
+    """
+    rows = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit=unit))
+    rows = rows.filter(value__gt=0, position__isnull=False)
+    if since is not None:
+        rows = rows.filter(seen_on__gte=since)
+    found = {}
+    for row in rows.select_related("position").order_by("seen_on", "pk"):
+        if row.position is None or row.value is None:
+            continue
+        if row.quantity == quantity_at(row.position):
+            found[row.position.pk] = LastMeasured(row.value, row.seen_on)
+    return found

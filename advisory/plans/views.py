@@ -11,6 +11,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from advisory.common.errors import Refused
 from advisory.findings.models import Finding
+from advisory.findings.queries import last_measured
 from advisory.lubrication.advice import latest_advice
 from advisory.lubrication.explain import Explained, explain
 from advisory.lubrication.queries import oil_of
@@ -32,6 +33,7 @@ from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.wear import wear_of_unit
 from advisory.plans.what_if import show_otherwise
 from advisory.plans.work import WORKS
+from advisory.register.drawn import draw
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
 from advisory.register.queries import as_built
@@ -74,12 +76,15 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     units = Unit.objects.select_related("design__workshop", "workshop", "owner")
     row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
     keeps = rules.may(by, Permission.KEEP_USE, row)
+    record = as_built(row)
+    built_on = None if record.build is None else record.build.built_on
     context: dict[str, Any] = {
         "unit": row,
+        "drawing": draw(record, last_measured(row, by, built_on), preferences_of(by)),
         "keeps": keeps,
         "changes": rules.may(by, Permission.CHANGE_UNIT, row),
         "builds": rules.may(by, Permission.BUILD_UNIT, row),
-        "record": as_built(row),
+        "record": record,
     }
     if rules.may(by, Permission.VIEW_USE, row):
         shown = show_units([row], by, keeps=keeps)[0]
