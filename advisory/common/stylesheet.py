@@ -40,6 +40,7 @@ COMPONENTS = (
     "plate",
     "tag",
     "drawn",
+    "oil-way",
     "compare",
     "charts",
     "marks",

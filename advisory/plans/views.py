@@ -14,6 +14,7 @@ from advisory.findings.models import Finding
 from advisory.findings.queries import last_measured
 from advisory.lubrication.advice import latest_advice
 from advisory.lubrication.explain import Explained, explain
+from advisory.lubrication.oil_way import oil_way
 from advisory.lubrication.queries import oil_of
 from advisory.lubrication.words import oil_figures
 from advisory.people import rules
@@ -34,7 +35,7 @@ from advisory.plans.wear import wear_of_unit
 from advisory.plans.what_if import show_otherwise
 from advisory.plans.work import WORKS
 from advisory.register.drawn import draw
-from advisory.register.enums import WorkKind
+from advisory.register.enums import PositionKind, WorkKind
 from advisory.register.models import Unit
 from advisory.register.queries import as_built
 from advisory.usage.logbook_page import recent_readings
@@ -91,6 +92,8 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         context["shown"] = shown
         context["wear"] = wear_of_unit(row, shown.use, by)
         context["oil_figures"] = oil_figures(shown.oil, preferences_of(by))
+        kinds = frozenset(PositionKind(line.position.kind) for line in record.rows)
+        context["way"] = oil_way(shown.oil, kinds, preferences_of(by))
         context["recent"] = (
             recent_readings(shown.use.current, READINGS_SHOWN) if shown.use.current else []
         )
