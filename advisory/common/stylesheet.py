@@ -41,6 +41,7 @@ COMPONENTS = (
     "tag",
     "drawn",
     "oil-way",
+    "pick",
     "compare",
     "charts",
     "marks",

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -27,6 +28,7 @@ from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
 from advisory.plans.cautions import AFTER_WORK, CAUTIONS
 from advisory.plans.forms import DoneForm, WhatIfForm
+from advisory.plans.history import history_of, sources_for
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, limit_figures, show_item
@@ -44,6 +46,7 @@ from advisory.usage.queries import unit_use
 FINDINGS_SHOWN = 5
 DONE_SHOWN = 8
 READINGS_SHOWN = 3
+A_PAGE = 40
 
 
 @login_required
@@ -143,6 +146,21 @@ def _explained(unit: Unit, work: str, by: Person) -> Explained | None:
     """Return the advice behind an oil change, with the other filters beside it."""
     kept = latest_advice(unit) if work == WorkKind.OIL_CHANGE else None
     return None if kept is None else explain(kept, preferences_of(by))
+
+
+@login_required
+@require_GET
+def history(request: HttpRequest, pk: int) -> HttpResponse:
+    """Show what happened to a unit, newest first, all of it or one side."""
+    by = reader(request)
+    units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
+    sources = {source.key: source for source in sources_for(row, by)}
+    only = request.GET.get("only", "")
+    only = only if only in sources else ""
+    page = Paginator(history_of(row, by, only=only), A_PAGE).get_page(request.GET.get("page"))
+    context = {"unit": row, "sources": list(sources.values()), "only": only, "page": page}
+    return render(request, "plans/history.html", context)
 
 
 @login_required
