@@ -8,6 +8,7 @@ from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from advisory.common.errors import Refused
@@ -26,6 +27,7 @@ from advisory.people.queries import at_work
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
+from advisory.plans.booklet import booklet_of
 from advisory.plans.cautions import AFTER_WORK, CAUTIONS
 from advisory.plans.forms import DoneForm, WhatIfForm
 from advisory.plans.history import history_of, sources_for
@@ -161,6 +163,19 @@ def history(request: HttpRequest, pk: int) -> HttpResponse:
     page = Paginator(history_of(row, by, only=only), A_PAGE).get_page(request.GET.get("page"))
     context = {"unit": row, "sources": list(sources.values()), "only": only, "page": page}
     return render(request, "plans/history.html", context)
+
+
+@login_required
+@require_GET
+@never_cache
+def booklet(request: HttpRequest, pk: int) -> HttpResponse:
+    """Give a unit's booklet as a PDF."""
+    by = reader(request)
+    units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
+    response = HttpResponse(booklet_of(row, by), content_type="application/pdf")
+    response["Content-Disposition"] = f'attachment; filename="unit-{row.pk}.pdf"'
+    return response
 
 
 @login_required

@@ -1,17 +1,16 @@
 """A report as a PDF: tagged, A4, set by Typst from a template of our own."""
 
-import json
 from collections.abc import Sequence
-from datetime import UTC, date, datetime
+from datetime import date
 from html import escape
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
-import typst
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.charts import Chart
+from advisory.common.pdf import set_pdf
 from advisory.common.quantities import Preferences
 from advisory.people.models import Organisation
 from advisory.reports.shown import Document, Section, Table
@@ -19,8 +18,6 @@ from advisory.reports.shown import Document, Section, Table
 TEMPLATE = Path(__file__).with_name("fleet.typ")
 # The committee reads six pages, not sixty: a longer table is cut off, and says so.
 MOST_ROWS = 14
-# Accessible, and for keeping (ISO 14289-1).
-STANDARD: Literal["ua-1"] = "ua-1"
 DASHES = {"solid": "", "dashed": "9 5", "chain": "12 4 2 4", "dotted": "2 4"}
 
 
@@ -33,20 +30,12 @@ def pdf_of(document: Document, organisation: Organisation, on: date, _prefs: Pre
         "organisation": str(organisation),
         "heading": _("Fleet report of %(organisation)s") % {"organisation": organisation},
         "on": date_format(on, "j F Y"),
-        "date": [on.year, on.month, on.day],
         "page": _("Page"),
         "shows": _("What it shows:"),
         "not_said": _("What not:"),
         "sections": [_section(document, section) for section in document.sections],
     }
-    return typst.compile(
-        TEMPLATE.read_bytes(),
-        format="pdf",
-        sys_inputs={"data": json.dumps(data)},
-        pdf_standards=STANDARD,
-        ignore_system_fonts=True,
-        timestamp=int(datetime(on.year, on.month, on.day, tzinfo=UTC).timestamp()),
-    )
+    return set_pdf(TEMPLATE, data, on)
 
 
 def _section(document: Document, section: Section) -> dict[str, Any]:
