@@ -8,7 +8,7 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import F, Model, Q, QuerySet
+from django.db.models import Exists, F, Model, OuterRef, Q, QuerySet
 
 from advisory.common.errors import NotAllowed
 from advisory.people.access import Subject
@@ -208,8 +208,12 @@ def _roles(table: dict[Role, frozenset[Permission]], permission: Permission) -> 
 
 
 def _where(rows: "QuerySet[Row]", condition: Q) -> Q:
-    """Ask for `condition` in a subquery, so that a way over many rows never doubles one."""
-    return Q(pk__in=rows.model._base_manager.filter(condition).values("pk"))
+    """Ask for `condition` of the row itself in a subquery, so that no way over many doubles it.
+
+    It names the row, so that a database looks at one row where one is asked for, and need not
+    first gather all rows that the person may ever see.
+    """
+    return Q(Exists(rows.model._base_manager.filter(condition, pk=OuterRef("pk"))))
 
 
 def _ways_of_owner(

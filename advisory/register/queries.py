@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Subquery
 from django.utils import timezone
 
 from advisory.people import rules
-from advisory.people.models import Organisation, Person
+from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.adapters import stands_of
 from advisory.register.claim_code import code_from, digest_of_code
@@ -131,28 +131,6 @@ def versions_of(person: Person, design: Design) -> QuerySet[Design]:
         .filter(workshop=design.workshop_id, name=design.name)
         .order_by("-version")
     )
-
-
-def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
-    """Return the units on a workshop's books that contain some words, newest first.
-
-    An owner's name shows, and is searched, only where the owner consents: `owner_shows` says so.
-    """
-    with_use = rules.scope(person, Permission.VIEW_USE, Unit.objects.all())
-    units = (
-        rules.scope(person, Permission.VIEW_UNIT, Unit.objects.filter(workshop=workshop))
-        .select_related("design", "owner")
-        .annotate(owner_shows=Exists(with_use.filter(pk=OuterRef("pk"))))
-        .order_by("-pk")
-    )
-    for word in words.split():
-        units = units.filter(
-            Q(serial__icontains=word)
-            | Q(name__icontains=word)
-            | Q(design__name__icontains=word)
-            | Q(owner_shows=True, owner__name__icontains=word)
-        )
-    return units
 
 
 def with_builds(units: QuerySet[Unit]) -> QuerySet[Unit]:

@@ -5,7 +5,7 @@ import time_machine
 
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
-from advisory.people.models import Organisation, Person
+from advisory.people.models import Consent, Organisation, Person
 from advisory.register.actions import (
     CarData,
     add_car,
@@ -15,9 +15,10 @@ from advisory.register.actions import (
     fit_unit,
     remove_unit_from_car,
     start_alone,
+    start_build,
 )
-from advisory.register.models import Car, Design, Fitting, Unit
-from advisory.register.queries import units_of_workshop
+from advisory.register.finding_units import units_of_workshop
+from advisory.register.models import Build, Car, Design, Fitting, Unit
 from advisory.usage.models import Reading
 from tests.cast import make_car, make_unit
 
@@ -245,3 +246,23 @@ def test_workshop_finds_units_and_owners_only_with_consent(
     assert list(units_of_workshop(fitter, workshop, "orla 0417")) == [unit]
     assert not units_of_workshop(fitter, workshop, "silas").exists()
     assert list(units_of_workshop(fitter, workshop, "0999 pattern")) == [hidden]
+
+
+def test_unit_is_found_by_all_that_is_remembered_of_it(
+    unit: Unit, build: Build, workshop: Organisation, fitter: Person, consent: Consent,
+    other_fitter: Person, other_workshop: Organisation, design: Design, owner: Person,
+) -> None:  # fmt: skip
+    foreign = make_unit(owner, design, workshop=other_workshop, serial="0417")
+    draft = start_build(unit=unit, by=fitter, built_on=TODAY)
+    draft.entries.create(name="batch", text="WM-77 from the old stock", by=fitter)
+    Unit.objects.filter(pk=unit.pk).update(name="Größe Ärger")
+    for words in ("0417", "417 patt", "wm-77", "ärger", "GRÖSSE"[:3], "vale", "orla", "orla wm-77"):
+        assert list(units_of_workshop(fitter, workshop, words)) == [unit], words
+    for words in ("0418", "orla 0418", "silas", "%", "_"):
+        assert list(units_of_workshop(fitter, workshop, words)) == [], words
+    assert list(units_of_workshop(other_fitter, workshop, "0417")) == []
+    assert list(units_of_workshop(other_fitter, other_workshop, "0417")) == [foreign]
+    Consent.objects.all().delete()
+    for words in ("orla", "vale", "orla wm-77"):
+        assert list(units_of_workshop(fitter, workshop, words)) == [], words
+    assert list(units_of_workshop(fitter, workshop, "wm-77")) == [unit]

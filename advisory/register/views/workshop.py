@@ -14,9 +14,10 @@ from advisory.people.models import Organisation
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.actions import add_unit, set_practice
+from advisory.register.finding_units import MOST_FOUND, units_of_workshop
 from advisory.register.forms import PracticeForm, WorkshopUnitForm
 from advisory.register.models import WorkshopPractice
-from advisory.register.queries import units_of_workshop, with_builds
+from advisory.register.queries import with_builds
 
 A_PAGE = 40
 LONGEST_SEARCH = 100
@@ -30,12 +31,18 @@ def _workshop_or_404(request: HttpRequest, pk: int) -> Organisation:
 @login_required
 @require_safe
 def workshop_units(request: HttpRequest, pk: int) -> HttpResponse:
-    """List the units on a workshop's books, or find one by serial number, design or owner."""
+    """List the units on a workshop's books, or find one by what is remembered of it."""
     workshop = _workshop_or_404(request, pk)
     words = request.GET.get("q", "")[:LONGEST_SEARCH].strip()
     units = with_builds(units_of_workshop(reader(request), workshop, words))
     page = Paginator(units, A_PAGE).get_page(request.GET.get("page"))
-    context = {"workshop": workshop, "page": page, "units": list(page.object_list), "words": words}
+    context = {
+        "workshop": workshop,
+        "page": page,
+        "units": list(page.object_list),
+        "words": words,
+        "most": MOST_FOUND if words and page.paginator.count == MOST_FOUND else 0,
+    }
     return render(request, "register/workshop_units.html", context)
 
 

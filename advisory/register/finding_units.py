@@ -1,0 +1,95 @@
+"""Finding a unit by what somebody remembers of it: serial, name, design, batch, owner, car."""
+
+from collections.abc import Iterable, Sequence
+
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q, QuerySet, Value
+
+from advisory.people import rules
+from advisory.people.models import Organisation, Person
+from advisory.people.rules import Permission
+from advisory.register.models import Design, Fitting, SheetEntry, Unit
+
+# More words narrow nothing that a person means, and cost a query plan each.
+MOST_WORDS = 6
+# Of more than these only the newest are told: another word finds sooner than leafing does.
+MOST_FOUND = 1000
+
+
+def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
+    """Return the units on a workshop's books that bear all of some words, newest first.
+
+    An owner's name and car show, and are searched, only where the owner consents: `owner_shows`
+    says so. Each word takes a query more, and all of them one.
+    """
+    books = Unit.objects.filter(workshop=workshop)
+    if asked := words.split()[:MOST_WORDS]:
+        books = books.filter(pk__in=_bearing(person, workshop, asked))
+    with_use = rules.scope(person, Permission.VIEW_USE, Unit.objects.all())
+    return (
+        rules.scope(person, Permission.VIEW_UNIT, books)
+        .select_related("design", "owner")
+        .annotate(owner_shows=Exists(with_use.filter(pk=OuterRef("pk"))))
+        .order_by("-pk")
+    )
+
+
+def _bearing(person: Person, workshop: Organisation, words: Sequence[str]) -> list[int]:
+    """Return the keys of the newest units that bear all the words, as far as one may know why.
+
+    First all that bear each word in any way, in one query a word; then those for which only their
+    owner's name or car speaks are held against what the owner lets be seen.
+    """
+    units = Unit.objects.filter(workshop=workshop).order_by()
+    on_record: set[int] | None = None
+    anyhow: set[int] | None = None
+    for word in words:
+        told = units.filter(_on_record(workshop, word)).values_list("pk", Value(1))
+        used = units.filter(_in_use(workshop, word)).values_list("pk", Value(0))
+        rows = list(told.union(used, all=True))
+        records = {pk for pk, is_record in rows if is_record}
+        either = {pk for pk, _is_record in rows}
+        on_record = records if on_record is None else on_record & records
+        anyhow = either if anyhow is None else anyhow & either
+    on_record, anyhow = on_record or set(), anyhow or set()
+    newest = sorted(on_record, reverse=True)[:MOST_FOUND]
+    if not (unsure := sorted(anyhow - on_record, reverse=True)[:MOST_FOUND]):
+        return newest
+    asked = Unit.objects.filter(pk__in=unsure)
+    seen = rules.scope(person, Permission.VIEW_USE, asked).values_list("pk", flat=True)
+    return sorted({*newest, *seen}, reverse=True)[:MOST_FOUND]
+
+
+def _on_record(workshop: Organisation, word: str) -> Q:
+    """Ask for a word in what the workshop wrote itself."""
+    designs = Design.objects.filter(_contains(["name"], word))
+    batches = SheetEntry.objects.filter(
+        _contains(["text"], word), name="batch", build__workshop=workshop
+    )
+    return (
+        _contains(["serial", "name"], word)
+        | Q(design__in=designs.values("pk"))
+        | Q(pk__in=batches.values("build__unit"))
+    )
+
+
+def _in_use(workshop: Organisation, word: str) -> Q:
+    """Ask for a word in whose it is and what it is in."""
+    cars = Fitting.objects.filter(
+        _contains(["car__maker", "car__model"], word), until_date=None, unit__workshop=workshop
+    )
+    people = Person.objects.filter(_contains(["name"], word))
+    return Q(owner__in=people.values("pk")) | Q(pk__in=cars.values("unit"))
+
+
+def _contains(fields: Iterable[str], word: str) -> Q:
+    """Ask for a word in one of some fields, whatever its case, in any script."""
+    spellings = {word}
+    if connection.vendor == "sqlite" and not word.isascii():
+        # SQLite folds the case of plain letters only
+        spellings |= {word.lower(), word.upper(), word.capitalize()}
+    asked = Q()
+    for field in fields:
+        for spelling in spellings:
+            asked |= Q(**{f"{field}__icontains": spelling})
+    return asked
