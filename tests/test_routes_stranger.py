@@ -19,7 +19,13 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Answer, Finding, FindingPhoto, WaitingPhoto
+from advisory.findings.models import (
+    Answer,
+    Finding,
+    FindingPhoto,
+    Measuring,
+    WaitingPhoto,
+)
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import MailKind, Stage
@@ -182,6 +188,10 @@ def somebodys(
         reported_by=owner,
     )
     FindingPhoto.objects.create(finding=finding, file="findings/none.jpg")
+    measuring = Measuring.objects.create(unit=whole_unit, measured_on=day)
+    measuring.values.create(
+        position=whole_unit.design.positions.first(), quantity="running_clearance", value=4e-5
+    )
     WaitingPhoto.objects.create(
         unit=whole_unit, by=owner, file="findings/none.jpg", width=64, height=48
     )

@@ -6,6 +6,7 @@ from typing import Any
 from django.dispatch import receiver
 
 from advisory.findings.models import Finding
+from advisory.findings.queries import own_values
 from advisory.lubrication.measured import Measured
 from advisory.lubrication.signals import clearances_asked
 from advisory.people import rules
@@ -28,10 +29,20 @@ def clearances_found(
     )
     if by is not None:
         rows = rules.scope(by, Permission.VIEW_FINDING, rows)
-    return {
-        (unit_id, position_id): Measured(value, seen_on, owner_alone=sent_at is None)
-        for unit_id, position_id, value, seen_on, sent_at in rows.order_by(
-            "seen_on", "pk"
-        ).values_list("unit_id", "position_id", "value", "seen_on", "sent_at")
+    told = [
+        (seen_on, (unit_id, position_id), value, sent_at is None)
+        for unit_id, position_id, value, seen_on, sent_at in rows.order_by("pk").values_list(
+            "unit_id", "position_id", "value", "seen_on", "sent_at"
+        )
         if position_id is not None and value is not None
+    ]
+    told += [
+        (row.measuring.measured_on, (row.measuring.unit_id, row.position_id), row.value, False)
+        for row in own_values(units, by)
+        .filter(quantity=MeasuredQuantity.RUNNING_CLEARANCE)
+        .select_related("measuring")
+    ]
+    return {
+        place: Measured(value, day, owner_alone=alone)
+        for day, place, value, alone in sorted(told, key=lambda one: one[0])
     }

@@ -1,12 +1,13 @@
 """Reads that more than one caller needs."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
 
 from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, MeasuredValue
 from advisory.people import rules
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Person
@@ -90,14 +91,31 @@ def last_measured(unit: Unit, person: Person, since: date | None) -> dict[int, L
 
     `since`: the day on which it was built; what was measured before says nothing of it as it is.
     """
-    rows = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit=unit))
-    rows = rows.filter(value__gt=0, position__isnull=False)
-    if since is not None:
-        rows = rows.filter(seen_on__gte=since)
+    told = [
+        (row.seen_on, row.position, row.quantity, row.value)
+        for row in rules.scope(
+            person, Permission.VIEW_FINDING, Finding.objects.filter(unit=unit, value__gt=0)
+        ).select_related("position")
+    ]
+    told += [
+        (row.measuring.measured_on, row.position, row.quantity, row.value)
+        for row in own_values([unit], person).select_related("position", "measuring")
+    ]
     found = {}
-    for row in rows.select_related("position").order_by("seen_on", "pk"):
-        if row.position is None or row.value is None:
+    for day, position, quantity, value in sorted(told, key=lambda one: one[0]):
+        if position is None or value is None or (since is not None and day < since):
             continue
-        if row.quantity == quantity_at(row.position):
-            found[row.position.pk] = LastMeasured(row.value, row.seen_on)
+        if quantity == quantity_at(position):
+            found[position.pk] = LastMeasured(value, day)
     return found
+
+
+def own_values(units: Iterable[Unit], person: Person | None) -> "QuerySet[MeasuredValue]":
+    """Return what owners measured themselves, as far as a person may see it; no person: all of it.
+
+    What became a finding is counted there.
+    """
+    rows = MeasuredValue.objects.filter(
+        measuring__unit__in=list(units), finding=None, value__gt=0
+    ).order_by("measuring__measured_on", "pk")
+    return rows if person is None else rules.scope(person, Permission.VIEW_USE, rows)

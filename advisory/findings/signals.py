@@ -6,5 +6,7 @@ from django.dispatch import Signal
 finding_reported = Signal()
 # an owner wrote one down that went to nobody: finding
 finding_kept = Signal()
+# an owner wrote down what was measured: measuring. Sent when it is committed
+unit_measured = Signal()
 # a workshop answered one: answer
 finding_answered = Signal()

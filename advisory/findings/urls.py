@@ -2,12 +2,14 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.findings import views
+from advisory.findings import measuring_views, views
 
 app_name = "findings"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("units/<int:pk>/findings/new/", views.new, name="new"),
+    path("units/<int:pk>/measure/", measuring_views.measure, name="measure"),
+    path("measured/<int:pk>/", measuring_views.measured, name="measured"),
     path("findings/", views.inbox_page, name="inbox"),
     path("findings/mine/", views.own, name="own"),
     path("findings/<int:pk>/", views.finding, name="finding"),

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Preferences, in_words
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, Measuring
 from advisory.lubrication.models import OilService
 from advisory.people import rules
 from advisory.people.models import Person
@@ -158,11 +158,26 @@ def _findings(asked: Asked) -> list[Happened]:
     ]
 
 
+def _measured(asked: Asked) -> list[Happened]:
+    rows = Measuring.objects.filter(unit=asked.unit).prefetch_related("values__position")
+    return [
+        Happened(
+            row.measured_on,
+            _("Measured by its owner"),
+            _sentence(*(f"{value.position}: {value.as_typed}" for value in row.values.all())),
+            _shown(row.shown),
+            reverse("findings:measured", args=[row.pk]),
+        )
+        for row in rows
+    ]
+
+
 LONGEST_TITLE = 80
 SOURCES: list[Source] = [
     Source("builds", gettext_lazy("Builds"), Permission.VIEW_UNIT, _builds),
     Source("oil", gettext_lazy("Oil"), Permission.VIEW_USE, _services),
     Source("work", gettext_lazy("Work done"), Permission.VIEW_USE, _work),
+    Source("measured", gettext_lazy("Measured"), Permission.VIEW_USE, _measured),
     Source("findings", gettext_lazy("Findings"), Permission.VIEW_UNIT, _findings),
     Source("readings", gettext_lazy("Readings"), Permission.VIEW_USE, _readings),
     Source("hours", gettext_lazy("Hours"), Permission.VIEW_USE, _hours),

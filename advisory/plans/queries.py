@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Finding
+from advisory.findings.queries import own_values
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -86,6 +87,12 @@ def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
     latest: dict[tuple[int, int | None, str], Finding] = {}
     for finding in measured:
         latest[finding.unit_id, finding.position_id, finding.quantity] = finding
+    well = own_values(units, person).exclude(judgement=Judgement.UNJUDGED)
+    for row in well.select_related("measuring"):
+        place = (row.measuring.unit_id, row.position_id, row.quantity)
+        before = latest.get(place)
+        if before is not None and row.measuring.measured_on >= before.seen_on:
+            del latest[place]  # measured again since, and well: what is not is a finding itself
     halts: dict[int, list[Halt]] = defaultdict(list)
     for finding in latest.values():
         since = rebuilt.get(finding.unit_id)

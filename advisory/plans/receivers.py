@@ -8,8 +8,8 @@ from typing import Any
 
 from django.dispatch import receiver
 
-from advisory.findings.models import Finding
-from advisory.findings.signals import finding_kept, finding_reported
+from advisory.findings.models import Finding, Measuring
+from advisory.findings.signals import finding_kept, finding_reported, unit_measured
 from advisory.lubrication.signals import oil_changed
 from advisory.plans.actions import refresh_soon
 from advisory.plans.models import WorkDone
@@ -57,6 +57,12 @@ def after_build(build: Build, **kwargs: Any) -> None:
 def after_finding(finding: Finding, **kwargs: Any) -> None:
     """Follow what was measured: wear may bring the next measuring forward."""
     refresh_soon([finding.unit_id])
+
+
+@receiver(unit_measured)
+def after_measuring(measuring: Measuring, **kwargs: Any) -> None:
+    """Follow what an owner measured."""
+    refresh_soon([measuring.unit_id])
 
 
 @receiver(hours_changed)

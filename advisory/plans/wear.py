@@ -9,7 +9,7 @@ from django.utils.translation import ngettext
 from advisory.common.charts import Chart
 from advisory.common.quantities import Preferences
 from advisory.engineering.wear import WearForecast, wear_of
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, MeasuredValue
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
@@ -73,7 +73,11 @@ def _points(
 ) -> Points:
     """Return what a reader may see measured."""
     return points_of(
-        units, uses, positions, rules.scope(by, Permission.VIEW_FINDING, Finding.objects.all())
+        units,
+        uses,
+        positions,
+        rules.scope(by, Permission.VIEW_FINDING, Finding.objects.all()),
+        rules.scope(by, Permission.VIEW_USE, MeasuredValue.objects.all()),
     )
 
 

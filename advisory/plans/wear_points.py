@@ -1,7 +1,7 @@
 """What was measured of wear since units were built, each at its distance; rows in, figures out."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,7 +9,7 @@ import numpy as np
 from django.db.models import QuerySet
 
 from advisory.engineering.wear import USUAL_UNCERTAINTY, Measured
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, MeasuredValue
 from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
 from advisory.register.models import Build, Position, Unit
 from advisory.usage.queries import UnitUse
@@ -43,10 +43,11 @@ def points_of(
     uses: Mapping[int, UnitUse],
     positions: Sequence[Position],
     findings: "QuerySet[Finding]",
+    values: "QuerySet[MeasuredValue]",
 ) -> Points:
     """Return what was measured by unit and place, each at the distance since it was built.
 
-    Constant in queries: builds, their figures, those of the findings that are passed.
+    Constant in queries: builds, their figures, and those of the findings and values passed.
     """
     wanted = {place.pk: QUANTITY_OF[PositionKind(place.kind)] for place in positions}
     found: Points = defaultdict(lambda: defaultdict(list))
@@ -62,19 +63,60 @@ def points_of(
                 found[pk][row.position_id].append(
                     Point(build.built_on, 0.0, row.value, row.uncertainty or USUAL_UNCERTAINTY)
                 )
-    rows = findings.filter(unit__in=units, position__in=list(wanted), value__gt=0)
-    for finding in rows.order_by("seen_on", "pk"):
-        since = builds.get(finding.unit_id)
-        if since is None or finding.position_id is None or finding.value is None:
+    begun = {pk: build.built_on for pk, build in builds.items()}
+    for one in _later(units, wanted, findings, values):
+        if wanted[one.position] != one.quantity:
             continue
-        if finding.seen_on < since.built_on or wanted[finding.position_id] != finding.quantity:
-            continue
-        metres = uses[finding.unit_id].since(since.built_on, until=finding.seen_on)
+        # a unit that no workshop built is followed from when it was measured first
+        since = begun.setdefault(one.unit, one.day)
+        metres = uses[one.unit].since(since, until=one.day) if one.day >= since else None
         if metres is not None:
-            found[finding.unit_id][finding.position_id].append(
-                Point(finding.seen_on, metres, finding.value, USUAL_UNCERTAINTY)
-            )
+            point = Point(one.day, metres, one.value, one.uncertainty or USUAL_UNCERTAINTY)
+            found[one.unit][one.position].append(point)
     return found
+
+
+@dataclass(frozen=True)
+class _Later:
+    """A size that was measured on a unit that runs."""
+
+    day: date
+    unit: int
+    position: int
+    quantity: str
+    value: float
+    uncertainty: float | None
+
+
+def _later(
+    units: Sequence[Unit],
+    places: Iterable[int],
+    findings: "QuerySet[Finding]",
+    values: "QuerySet[MeasuredValue]",
+) -> list[_Later]:
+    """Return what was measured in findings and by owners themselves, the oldest first."""
+    wanted = {"position__in": list(places), "value__gt": 0}
+    told = [
+        _Later(day, unit, position, quantity, value, None)
+        for day, unit, position, quantity, value in findings.filter(unit__in=units, **wanted)
+        .order_by("pk")
+        .values_list("seen_on", "unit_id", "position_id", "quantity", "value")
+        if position is not None and value is not None
+    ]
+    told += [
+        _Later(*row)
+        for row in values.filter(measuring__unit__in=units, finding=None, **wanted)
+        .order_by("pk")
+        .values_list(
+            "measuring__measured_on",
+            "measuring__unit_id",
+            "position_id",
+            "quantity",
+            "value",
+            "uncertainty",
+        )
+    ]
+    return sorted(told, key=lambda one: one.day)
 
 
 def measured(points: Sequence[Point]) -> Measured:

@@ -11,7 +11,9 @@ from rest_framework.reverse import reverse
 
 from advisory.common.quantities import LENGTH, QuantityError, read_quantity
 from advisory.findings import actions
-from advisory.findings.models import Answer, Finding, FindingPhoto
+from advisory.findings.actions import Size, record_measuring
+from advisory.findings.enums import Judgement
+from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
 from api.fields import QuantityField, ScopedRelatedField
@@ -142,3 +144,66 @@ def _metres(measured: str) -> float | None:
         return read_quantity(measured, LENGTH).si
     except QuantityError as error:
         raise serializers.ValidationError({"measured": [error.message]}) from error
+
+
+class SizeSerializer(serializers.Serializer[Any]):
+    """A size at a position, as it was typed or as a quantity."""
+
+    position = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN, queryset=Position.objects.all()
+    )
+    value = QuantityField(LENGTH, "mm")
+    uncertainty = QuantityField(LENGTH, "mm", required=False)
+    quantity = serializers.CharField(read_only=True)
+    judgement = serializers.ChoiceField(choices=Judgement.choices, read_only=True)
+    finding = serializers.IntegerField(source="finding_id", read_only=True, allow_null=True)
+
+
+class MeasuringSerializer(serializers.ModelSerializer[Measuring]):
+    """What an owner measured on a day; sizes at which to ask or stop have their finding."""
+
+    unit = ScopedRelatedField(permission=Permission.REPORT_FINDING, queryset=Unit.objects.all())
+    values = SizeSerializer(many=True)
+    confirm = serializers.BooleanField(write_only=True, default=False)
+    client_key = serializers.CharField(write_only=True, required=False, max_length=64)
+
+    class Meta:
+        model = Measuring
+        fields = ("id", "unit", "measured_on", "shown", "note", "values", "confirm", "client_key")
+        # the action itself gives back what was kept the first time
+        validators = ()
+
+
+class MeasuringViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+    """What was measured on the units that the caller may see."""
+
+    permission = Permission.VIEW_USE
+    queryset = Measuring.objects.prefetch_related("values__position")
+    serializer_class = MeasuringSerializer
+    filterset_fields = ("unit",)
+
+    def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Write down what was measured; sent twice with one `client_key`, it is kept once."""
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        sizes = [
+            Size(
+                position=one["position"],
+                value=one["value"],
+                as_typed=f"{one['value'] * 1e3:.6g} mm",
+                uncertainty=one.get("uncertainty"),
+            )
+            for one in said["values"]
+        ]
+        kept = record_measuring(
+            unit=said["unit"],
+            by=person_of(request),
+            measured_on=said["measured_on"],
+            sizes=sizes,
+            shown=said.get("shown"),
+            note=said.get("note", ""),
+            client_key=said.get("client_key", ""),
+            confirm=said["confirm"],
+        )
+        return Response(self.get_serializer(kept).data, status=status.HTTP_201_CREATED)

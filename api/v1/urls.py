@@ -39,6 +39,7 @@ router.register("oil-advice", lubrication.AdviceViewSet)
 router.register("plan-items", plans.PlanItemViewSet)
 router.register("work-done", plans.WorkDoneViewSet)
 router.register("findings", findings.FindingViewSet)
+router.register("measurings", findings.MeasuringViewSet)
 router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from django.utils import timezone
 
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
@@ -68,6 +68,12 @@ def _finding(unit: Unit, number: int) -> None:
         state=FindingState.SENT,
         sent_at=timezone.now(),
     )
+
+
+def _measuring(unit: Unit, number: int) -> None:
+    place = unit.design.positions.get(name="Floating thrust washer")
+    measuring = Measuring.objects.create(unit=unit, measured_on=DAY + timedelta(number))
+    measuring.values.create(position=place, quantity="end_float", value=1e-4)
 
 
 def _reading(unit: Unit, number: int) -> None:
@@ -143,6 +149,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "odometers": _car,
     "readings": _reading,
     "lay-ups": _lay_up,
+    "measurings": _measuring,
     "hour-readings": _hours,
     "designs": _design,
     "units": _unit,

@@ -17,7 +17,7 @@ from django.db.models import Model
 
 from advisory.common.models import AuditEntry
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Answer, Finding, FindingPhoto
+from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.people import rules
@@ -160,7 +160,11 @@ def people(
 def hang_use_on(unit: Unit) -> list[Model]:
     """Add a row of each kind that tells how a unit is used."""
     day = date(2024, 5, 4)
+    measuring = Measuring.objects.create(unit=unit, measured_on=day)
+    place = unit.design.positions.all()[0]
     return [
+        measuring,
+        measuring.values.create(position=place, quantity="running_clearance", value=4e-5),
         make_arrangement(unit),
         OilService.objects.create(unit=unit, date=day, kind=ServiceKind.CHANGE),
         OilAdvice.objects.create(

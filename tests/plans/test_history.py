@@ -8,7 +8,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
 from advisory.people.models import Consent, Person
@@ -31,6 +31,7 @@ def lived(whole_unit: Unit, car: Car, readings: list[Reading], today: date) -> U
     WorkDone.objects.create(unit=whole_unit, work="pipe_check", cycle=1, date=day, note="Dry.")
     HourReading.objects.create(unit=whole_unit, date=day, shown=36_000.0)
     Finding.objects.create(unit=whole_unit, seen_on=day, text="Weep at the drive end")
+    Measuring.objects.create(unit=whole_unit, measured_on=day)
     return whole_unit
 
 

@@ -12,8 +12,9 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
-from advisory.common.errors import Question, Refused
+from advisory.common.errors import Refused
 from advisory.findings.actions.steps import checked_text, digest_of, move
+from advisory.findings.believed import ask_if_not_believed
 from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst, judge
 from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
@@ -32,11 +33,6 @@ from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
-
-# Beyond this a clearance, float or gap is a wrong unit more often than a true figure; beyond ten
-# times a known limit as well. Common practice, no source: it only asks, it refuses nothing.
-LARGEST_BELIEVED = 3e-3
-TIMES_THE_LIMIT = 10
 
 
 def report_finding(
@@ -77,7 +73,7 @@ def report_finding(
     quantity = _checked_quantity(position, value)
     against = held_against(unit, position, quantity) if position and quantity else HeldAgainst()
     if value is not None and not confirm:
-        _ask_if_not_believed(value, against, as_typed)
+        ask_if_not_believed(value, against, as_typed)
     _check_waiting(unit, waiting, by)
     digest = digest_of(
         client_key,
@@ -186,21 +182,6 @@ def _checked_quantity(position: Position | None, value: float | None) -> str:
     if not (math.isfinite(value) and value >= 0):
         raise Refused(_("Write the figure as a number, zero or more."), field="measurement")
     return quantity
-
-
-def _ask_if_not_believed(value: float, against: HeldAgainst, as_typed: str) -> None:
-    limit = against.wear_limit
-    if value <= LARGEST_BELIEVED and (limit is None or value <= TIMES_THE_LIMIT * limit):
-        return
-    raise Question(
-        _(
-            "%(typed)s is very much here. Look at the unit, thou or mm; if it is right, "
-            "say so and send it again."
-        )
-        % {"typed": as_typed or f"{value * 1e3:g} mm"},
-        field="measurement",
-        code="measurement_large",
-    )
 
 
 def _check_waiting(unit: Unit, waiting: Sequence[WaitingPhoto], by: Person) -> None:

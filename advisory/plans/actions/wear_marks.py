@@ -6,7 +6,7 @@ from django.db import transaction
 from django.db.models import Q
 
 from advisory.engineering.wear import wear_of
-from advisory.findings.models import Finding
+from advisory.findings.models import Finding, MeasuredValue
 from advisory.plans.models import WearMark
 from advisory.plans.wear_points import FEWEST_POINTS, Point, measured, places, points_of
 from advisory.register.models import Position, Unit
@@ -24,7 +24,8 @@ def mark_wear(*, units: Iterable[int]) -> None:
     positions = places(rows)
     uses = unit_uses_of(rows) if positions else {}
     told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None))
-    points = points_of(rows, uses, positions, told) if positions else {}
+    values = MeasuredValue.objects.all()
+    points = points_of(rows, uses, positions, told, values) if positions else {}
     marks = [
         mark
         for unit in rows
