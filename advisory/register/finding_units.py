@@ -14,6 +14,7 @@ from advisory.register.models import Design, Fitting, SheetEntry, Unit
 MOST_WORDS = 6
 # Of more than these only the newest are told: another word finds sooner than leafing does.
 MOST_FOUND = 1000
+YEAR_FIGURES = 4
 
 
 def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
@@ -75,9 +76,10 @@ def _on_record(workshop: Organisation, word: str) -> Q:
 
 def _in_use(workshop: Organisation, word: str) -> Q:
     """Ask for a word in whose it is and what it is in."""
-    cars = Fitting.objects.filter(
-        _contains(["car__maker", "car__model"], word), until_date=None, unit__workshop=workshop
-    )
+    named = _contains(["car__maker", "car__model"], word)
+    if word.isascii() and word.isdigit() and len(word) == YEAR_FIGURES:
+        named |= Q(car__year=int(word))
+    cars = Fitting.objects.filter(named, until_date=None, unit__workshop=workshop)
     people = Person.objects.filter(_contains(["name"], word))
     return Q(owner__in=people.values("pk")) | Q(pk__in=cars.values("unit"))
 

@@ -7,6 +7,8 @@ import zipfile
 from advisory.reports.shown import Document
 
 # A fixed date in the archive: the same report gives the same bytes.
+# What a spreadsheet takes for the beginning of a formula, and the mark that says it is none.
+FORMULAS = frozenset("=+-@\t\r'")
 _STAMP = (1980, 1, 1, 0, 0, 0)
 
 
@@ -17,7 +19,7 @@ def zipped(document: Document) -> bytes:
         for number, table in enumerate(document.tables, start=1):
             text = io.StringIO()
             csv.writer(text).writerows(
-                [[_harmless(cell) for cell in row] for row in table.in_numbers()]
+                [[harmless(cell) for cell in row] for row in table.in_numbers()]
             )
             name = zipfile.ZipInfo(f"{number:02d}-{table.key.replace('_', '-')}.csv", _STAMP)
             name.compress_type = zipfile.ZIP_DEFLATED
@@ -26,6 +28,13 @@ def zipped(document: Document) -> bytes:
     return held.getvalue()
 
 
-def _harmless(cell: object) -> object:
-    """Keep a spreadsheet from taking a name that somebody typed for a formula."""
-    return f"'{cell}" if isinstance(cell, str) and cell[:1] in "=+-@\t\r" and cell else cell
+def harmless(cell: object) -> object:
+    """Keep a spreadsheet from taking what somebody typed for a formula; `as_typed` undoes it."""
+    if isinstance(cell, str) and cell[:1] in FORMULAS:
+        return f"'{cell}"
+    return cell
+
+
+def as_typed(cell: str) -> str:
+    """Return a cell as it was typed."""
+    return cell.removeprefix("'")

@@ -16,5 +16,7 @@ urlpatterns = [
     path("clubs/<int:pk>/fleet/<int:report>/since/<int:earlier>/", views.differs, name="differs"),
     path("workshops/<int:pk>/fleet/", views.workshop, name="workshop"),
     path("workshops/<int:pk>/fleet/report.pdf", views.workshop_pdf, name="workshop_pdf"),
+    path("account/everything.zip", views.own_archive, name="own_archive"),
+    path("workshops/<int:pk>/everything.zip", views.workshop_archive, name="workshop_archive"),
     path("workshops/<int:pk>/fleet/tables.zip", views.workshop_tables, name="workshop_tables"),
 ]

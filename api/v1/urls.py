@@ -5,6 +5,7 @@ from drf_spectacular.views import SpectacularAPIView
 from rest_framework.routers import SimpleRouter
 
 from api.v1 import (
+    archives,
     builds,
     calculations,
     findings,
@@ -46,6 +47,7 @@ router.register("calendar-feeds", notices.FeedViewSet)
 urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("me/", people.MeView.as_view(), name="me"),
+    path("me/archive/", archives.OwnArchiveView.as_view(), name="me-archive"),
     path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
     path("units/<int:pk>/history/", history.HistoryView.as_view(), name="unit-history"),
@@ -57,6 +59,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
         "clubs/<int:pk>/fleet/reports/<int:report>/",
         reports.KeptReportView.as_view(),
         name="fleet-report",
+    ),
+    path(
+        "workshops/<int:pk>/archive/",
+        archives.WorkshopArchiveView.as_view(),
+        name="workshop-archive",
     ),
     path("workshops/<int:pk>/fleet/", reports.WorkshopFleetView.as_view(), name="workshop-fleet"),
     *calculations.calculator_routes(),

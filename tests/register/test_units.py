@@ -258,7 +258,9 @@ def test_unit_is_found_by_all_that_is_remembered_of_it(
     Unit.objects.filter(pk=unit.pk).update(name="Größe Ärger")
     for words in ("0417", "417 patt", "wm-77", "ärger", "GRÖSSE"[:3], "vale", "orla", "orla wm-77"):
         assert list(units_of_workshop(fitter, workshop, words)) == [unit], words
-    for words in ("0418", "orla 0418", "silas", "%", "_"):
+    Car.objects.filter(owner=owner).update(year=1929)
+    assert list(units_of_workshop(fitter, workshop, "1929 vale")) == [unit]
+    for words in ("0418", "1931", "orla 0418", "silas", "%", "_"):
         assert list(units_of_workshop(fitter, workshop, words)) == [], words
     assert list(units_of_workshop(other_fitter, workshop, "0417")) == []
     assert list(units_of_workshop(other_fitter, other_workshop, "0417")) == [foreign]
