@@ -6,6 +6,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from advisory.common.csv_files.text import LARGEST_FILE
 from advisory.common.quantities import QuantityError, read_number
 from advisory.people.enums import DistanceUnit
 from advisory.people.forms import RefusableForm
@@ -14,7 +15,6 @@ from advisory.register.forms.answered import AnsweredForm
 from advisory.usage.actions.hours import SECONDS_AN_HOUR
 from advisory.usage.enums import DoubtfulLines
 from advisory.usage.logbook_csv import Column, DateOrder, Logbook
-from advisory.usage.logbook_csv.text import LARGEST_FILE
 
 
 class ReadingForm(AnsweredForm):

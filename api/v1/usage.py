@@ -10,6 +10,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from advisory.common.csv_files.text import LARGEST_FILE
 from advisory.common.errors import Refused
 from advisory.people.clock import today_of
 from advisory.people.rules import Permission
@@ -17,8 +18,7 @@ from advisory.register.models import Car, Odometer, Unit
 from advisory.usage import actions
 from advisory.usage.actions.hours import SECONDS_AN_HOUR
 from advisory.usage.enums import DoubtfulLines, ReadingSource
-from advisory.usage.logbook_csv import DateOrder, LogbookError, read_logbook
-from advisory.usage.logbook_csv.text import LARGEST_FILE
+from advisory.usage.logbook_csv import DateOrder, FileRefused, read_logbook
 from advisory.usage.models import HourReading, LayUp, Reading
 from api.fields import ScopedRelatedField
 from api.scoped import Scoped, ScopedReadViewSet, find_or_404, person_of
@@ -293,7 +293,7 @@ class LogbookMixin:
         order = DateOrder(said["dates"]) if "dates" in said else None
         try:
             logbook = read_logbook(content, today=today_of(person_of(request)), order=order)
-        except LogbookError as error:
+        except FileRefused as error:
             raise Refused(error.message, field="file", code=error.code) from error
         imported = actions.import_logbook(
             car=car,

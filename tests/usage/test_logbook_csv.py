@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from advisory.usage.logbook_csv import (
     Column,
     DateOrder,
+    FileRefused,
     Flaw,
     Logbook,
-    LogbookError,
     read_logbook,
 )
 
@@ -183,9 +183,9 @@ def test_notes_stay_behind_when_the_person_says_so() -> None:
 
 
 def test_column_that_is_not_there_is_said() -> None:
-    with pytest.raises(LogbookError, match="The columns are: Date, Odometer"):
+    with pytest.raises(FileRefused, match="The columns are: Date, Odometer"):
         read("Date;Odometer\n2024-05-03;1\n", columns={Column.READING: "Miles"})
-    with pytest.raises(LogbookError, match="two things"):
+    with pytest.raises(FileRefused, match="two things"):
         read("Date;Odometer\n2024-05-03;1\n", columns={Column.DATE: "1", Column.READING: "1"})
 
 
@@ -245,7 +245,7 @@ def test_separator_line_of_a_spreadsheet_is_no_heading() -> None:
     ],
 )
 def test_file_that_is_no_logbook_is_refused_with_what_to_do(data: bytes, code: str) -> None:
-    with pytest.raises(LogbookError) as refused:
+    with pytest.raises(FileRefused) as refused:
         read(data)
     assert refused.value.code == code
     assert refused.value.message.endswith(".")
@@ -262,7 +262,7 @@ def test_fifty_thousand_lines_are_all_read() -> None:
 def test_any_bytes_are_a_logbook_or_refused(data: bytes) -> None:
     try:
         logbook = read(data)
-    except LogbookError as refused:
+    except FileRefused as refused:
         message = refused.message
     else:
         message = "read"

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from advisory.common import audit
+from advisory.common.csv_files.text import LARGEST_FILE
 from advisory.common.errors import Question, Refused
 from advisory.people import rules
 from advisory.people.clock import today_of
@@ -21,7 +22,6 @@ from advisory.register.shown import in_figures
 from advisory.usage.adapters import odometer_on
 from advisory.usage.enums import DoubtfulLines, ReadingSource
 from advisory.usage.logbook_csv import Logbook
-from advisory.usage.logbook_csv.text import LARGEST_FILE
 from advisory.usage.logbook_preview import LineState, preview_logbook, vouched_for
 from advisory.usage.models import LogbookUpload, Reading
 from advisory.usage.queries import car_use

@@ -7,7 +7,7 @@ from django.db.models import TextChoices
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from advisory.usage.logbook_csv.text import LogbookError
+from advisory.common.csv_files.text import FileRefused
 
 
 class Column(TextChoices):
@@ -80,7 +80,7 @@ def chosen_columns(headings: Sequence[str], chosen: Mapping[Column, str]) -> dic
 
     Raises
     ------
-    LogbookError
+    FileRefused
         For a column that isn't there, and for one column named twice.
     """
     found: dict[Column, int] = {}
@@ -92,12 +92,12 @@ def chosen_columns(headings: Sequence[str], chosen: Mapping[Column, str]) -> dic
         if len(same) != 1 and name.strip().isdecimal() and 1 <= int(name) <= len(headings):
             same = [int(name) - 1]
         if len(same) != 1:
-            raise LogbookError(
+            raise FileRefused(
                 "no_such_column",
                 _("There is no column “%(name)s”. The columns are: %(headings)s.")
                 % {"name": name, "headings": ", ".join(headings)},
             )
         found[column] = same[0]
     if len(set(found.values())) < len(found):
-        raise LogbookError("column_twice", _("One column cannot hold two things. Choose another."))
+        raise FileRefused("column_twice", _("One column cannot hold two things. Choose another."))
     return found

@@ -8,6 +8,8 @@ from enum import Enum
 
 from django.utils.translation import gettext as _
 
+from advisory.common.csv_files.dates import DateCell, DateOrder, possible_orders, read_cell
+from advisory.common.csv_files.text import FileRefused, Row, decode, rows_of
 from advisory.register.shown import NotANumber, read_shown
 from advisory.usage.logbook_csv.columns import (
     NEEDED,
@@ -16,8 +18,6 @@ from advisory.usage.logbook_csv.columns import (
     named_columns,
     unit_in,
 )
-from advisory.usage.logbook_csv.dates import DateCell, DateOrder, possible_orders, read_cell
-from advisory.usage.logbook_csv.text import LogbookError, Row, decode, rows_of
 
 _UNIT_BEHIND = re.compile(r"\s*(?:mi|miles?|kms?|kilomet(?:re|er)s?)\.?$", re.IGNORECASE)
 _LONGEST_NOTE = 300
@@ -108,13 +108,13 @@ def read_logbook(
 
     Raises
     ------
-    LogbookError
+    FileRefused
         Where nothing can be read at all; the message says what to do.
     """
     rows = rows_of(decode(data), lambda cells: len(named_columns(cells)))
     headings, rows = _headings(rows, today)
     if not rows:
-        raise LogbookError("no_lines", _("There are headings, but no lines below them."))
+        raise FileRefused("no_lines", _("There are headings, but no lines below them."))
     chosen = chosen_columns(headings, columns or {})
     named = {
         column: place

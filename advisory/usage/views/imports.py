@@ -17,7 +17,7 @@ from advisory.register.shown import in_figures
 from advisory.usage.actions import import_logbook, keep_upload
 from advisory.usage.actions.logbooks import Imported
 from advisory.usage.forms import LogbookChoicesForm, LogbookFileForm
-from advisory.usage.logbook_csv import Logbook, LogbookError, read_logbook
+from advisory.usage.logbook_csv import FileRefused, Logbook, read_logbook
 from advisory.usage.logbook_preview import LineState, Preview, preview_logbook
 from advisory.usage.models import LogbookUpload
 from advisory.usage.queries import car_use
@@ -41,7 +41,7 @@ def upload(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             read_logbook(content, today=today_of(by))
             kept = keep_upload(car=car, name=file.name, content=content, by=by)
-        except LogbookError as error:
+        except FileRefused as error:
             form.add_error("file", error.message)
         except Refused as refused:
             form.refuse(refused)
@@ -64,7 +64,7 @@ def check(request: HttpRequest, pk: int, upload_pk: int) -> HttpResponse:
     trouble = ""
     try:
         logbook = read_logbook(content, today=today, order=order, columns=columns)
-    except LogbookError as error:
+    except FileRefused as error:
         trouble, takes_in = error.message, False
         logbook = read_logbook(content, today=today)
     preview = preview_logbook(car_use(car), logbook, today) if logbook.is_clear else None

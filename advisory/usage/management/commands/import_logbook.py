@@ -9,6 +9,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.utils.translation import gettext as _
 
+from advisory.common.csv_files.text import LARGEST_FILE
 from advisory.common.errors import Question, Refused
 from advisory.people.clock import today_of
 from advisory.people.models import Person
@@ -17,8 +18,7 @@ from advisory.register.queries import current_fitting
 from advisory.register.shown import in_figures
 from advisory.usage.actions import import_logbook
 from advisory.usage.enums import DoubtfulLines
-from advisory.usage.logbook_csv import Column, DateOrder, Logbook, LogbookError, read_logbook
-from advisory.usage.logbook_csv.text import LARGEST_FILE
+from advisory.usage.logbook_csv import Column, DateOrder, FileRefused, Logbook, read_logbook
 from advisory.usage.logbook_preview import LineState, Preview, PreviewLine, preview_logbook
 from advisory.usage.queries import car_use
 
@@ -166,7 +166,7 @@ def _read(content: bytes, owner: Person, options: dict[str, Any]) -> Logbook:
     order = DateOrder(options["dates"]) if options["dates"] else None
     try:
         logbook = read_logbook(content, today=today_of(owner), order=order, columns=columns)
-    except LogbookError as error:
+    except FileRefused as error:
         raise CommandError(error.message) from error
     if logbook.unclear:
         raise CommandError(

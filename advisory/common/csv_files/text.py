@@ -18,8 +18,8 @@ _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
 _SEPARATOR_LINE = re.compile(r"sep=(.)\s*", re.IGNORECASE)
 
 
-class LogbookError(ValueError):
-    """The file can't be read as a logbook; `message` says what to do, `code` is for programs."""
+class FileRefused(ValueError):
+    """The file can't be read; `message` says what to do, `code` is for programs."""
 
     def __init__(self, code: str, message: str) -> None:
         super().__init__(message)
@@ -40,27 +40,27 @@ def decode(data: bytes) -> str:
 
     Raises
     ------
-    LogbookError
+    FileRefused
         For an empty file, one that is too large, and one that is no text.
     """
     if len(data) > LARGEST_FILE:
-        raise LogbookError(
+        raise FileRefused(
             "too_large",
             _("The file is larger than 8 MB. Split it, and import the parts one by one."),
         )
     if data.startswith(_SIGNATURES):
-        raise LogbookError(
+        raise FileRefused(
             "spreadsheet",
             _("This is a spreadsheet file. Open it and save the sheet as CSV, then import that."),
         )
     text = _decoded(data)
     if not text.strip():
-        raise LogbookError(
+        raise FileRefused(
             "empty", _("The file is empty. Choose one with a heading line and lines below it.")
         )
     if _CONTROL.search(text):
-        raise LogbookError(
-            "not_text", _("This is no text file. Choose a logbook that was saved as CSV.")
+        raise FileRefused(
+            "not_text", _("This is no text file. Choose a file that was saved as CSV.")
         )
     return text
 
@@ -87,11 +87,11 @@ def rows_of(text: str, fits: Callable[[Sequence[str]], int]) -> list[Row]:
     text
         The whole file.
     fits
-        Says of the cells of the first row how many columns of a logbook they name.
+        Says of the cells of the first row how many columns they name.
 
     Raises
     ------
-    LogbookError
+    FileRefused
         Where no delimiter makes columns, or a quotation mark is never closed.
     """
     first = 1
@@ -103,9 +103,9 @@ def rows_of(text: str, fits: Callable[[Sequence[str]], int]) -> list[Row]:
     scores = {mark: _score(text, mark, fits) for mark in delimiters}
     delimiter = max(delimiters, key=scores.__getitem__)
     if scores[delimiter] is _NO_COLUMNS:
-        raise LogbookError(
+        raise FileRefused(
             "no_columns",
-            _("There are no columns. Separate date and odometer by a comma, semicolon or tab."),
+            _("There are no columns. Separate them by a comma, semicolon or tab."),
         )
     return list(_rows(text, delimiter, first))
 
@@ -122,7 +122,7 @@ def _score(
             rows.append(row)
             if len(rows) == _ROWS_TRIED:
                 break
-    except LogbookError:
+    except FileRefused:
         if not rows:
             return _NO_COLUMNS
     width = len(rows[0].cells) if rows else 0
@@ -146,8 +146,8 @@ def _rows(text: str, delimiter: str, first: int) -> Iterator[Row]:
         raise _quote_open(begins) from error
 
 
-def _quote_open(line: int) -> LogbookError:
-    return LogbookError(
+def _quote_open(line: int) -> FileRefused:
+    return FileRefused(
         "quote_open",
         _("From line %(line)s on a quotation mark is not closed. Mend that line.") % {"line": line},
     )
