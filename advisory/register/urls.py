@@ -9,6 +9,7 @@ from advisory.register.views import (
     designs,
     hand_overs,
     photos,
+    records,
     sheets,
     units,
     workshop,
@@ -42,5 +43,6 @@ urlpatterns = [
     path("designs/<int:pk>/dismantling/", design_writing.dismantling, name="dismantling"),
     path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
     path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
+    path("workshops/<int:pk>/records/", records.records, name="records"),
     path("workshops/<int:pk>/practice/", workshop.practice, name="practice"),
 ]

@@ -15,6 +15,7 @@ from api.v1 import (
     oil_choice,
     people,
     plans,
+    records,
     register,
     reports,
     usage,
@@ -60,6 +61,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         reports.KeptReportView.as_view(),
         name="fleet-report",
     ),
+    path("workshops/<int:pk>/records/", records.OldRecordsView.as_view(), name="workshop-records"),
     path(
         "workshops/<int:pk>/archive/",
         archives.WorkshopArchiveView.as_view(),

@@ -40,9 +40,8 @@ def lived(whole_unit: Unit, car: Car, owner: Person, second_owner: Person, desig
     )
     photo = FindingPhoto(finding=finding, width=1, height=1)
     photo.file.save("one.jpg", ContentFile(b"picture"))
-    foreign = make_unit(
-        second_owner, design, serial="FOREIGN-77", car=make_car(second_owner, "Quarley")
-    )
+    theirs = make_car(second_owner, "Quarley")
+    foreign = make_unit(second_owner, design, serial="FOREIGN-77", car=theirs)
     Finding.objects.create(unit=foreign, seen_on=day, text="Nobody else's business")
     return whole_unit
 

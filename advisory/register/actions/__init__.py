@@ -29,6 +29,7 @@ from advisory.register.actions.instructions import (
 )
 from advisory.register.actions.photos import add_photos, remove_photo
 from advisory.register.actions.positions import PositionData
+from advisory.register.actions.records import import_records, look_through
 from advisory.register.actions.sheets import SheetRefused, Typed, fill_sheet
 from advisory.register.actions.signing import (
     check_build,
@@ -64,6 +65,8 @@ __all__ = [
     "discard_build",
     "fill_sheet",
     "fit_unit",
+    "import_records",
+    "look_through",
     "move_unit",
     "offer_unit",
     "record_measurement",

@@ -6,6 +6,7 @@ from advisory.register.forms.designs import DesignForm, InstructionForm
 from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
 from advisory.register.forms.hand_overs import ClaimForm, CodeForm, OfferForm
 from advisory.register.forms.positions import BasePositionFormSet, PositionForm, position_rows
+from advisory.register.forms.records import RecordsForm
 from advisory.register.forms.units import (
     FitForm,
     RemoveForm,
@@ -30,6 +31,7 @@ __all__ = [
     "PhotosForm",
     "PositionForm",
     "PracticeForm",
+    "RecordsForm",
     "RemoveForm",
     "StartForm",
     "StepForm",
