@@ -133,6 +133,16 @@ def versions_of(person: Person, design: Design) -> QuerySet[Design]:
     )
 
 
+def newer_version(design: Design) -> Design | None:
+    """Return the newest version of a design, where it is not this one."""
+    if design.workshop_id is None:
+        return None
+    later = Design.objects.filter(
+        workshop=design.workshop_id, name=design.name, version__gt=design.version
+    )
+    return later.order_by("-version").first()
+
+
 def with_builds(units: QuerySet[Unit]) -> QuerySet[Unit]:
     """Say of each unit when its last signed sheet was built, and which is being written."""
     signed = standing_builds().filter(unit=OuterRef("pk")).order_by("-built_on", "-revision")

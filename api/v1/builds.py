@@ -96,6 +96,10 @@ class BuildSerializer(serializers.ModelSerializer[Build]):
     measurements = MeasurementSerializer(many=True, read_only=True)
     entries = EntrySerializer(many=True, read_only=True)
 
+    to_newest = serializers.BooleanField(
+        write_only=True, default=False, help_text="Build it to the newest version of its design."
+    )
+
     class Meta:
         model = Build
         fields = (
@@ -106,6 +110,7 @@ class BuildSerializer(serializers.ModelSerializer[Build]):
             "state",
             "new_white_metal",
             "notes",
+            "to_newest",
             "signed_at",
             "digest",
             "design",

@@ -5,7 +5,8 @@ import pytest
 import time_machine
 from django.contrib import admin
 from django.db import transaction
-from django.test import RequestFactory
+from django.test import Client, RequestFactory
+from django.urls import reverse
 
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
@@ -345,3 +346,51 @@ def test_records_of_many_units_take_as_many_queries_as_of_one(
                 assert record.build is not None
                 assert str(record.build.signed_by)
                 assert len(record.measured_rows) == 4
+
+
+# Versions of a design ---------------------------------------------------------------------------
+
+
+@pytest.fixture
+def newer(design: Design) -> Design:
+    """Give the next version of the unit's design."""
+    return Design.objects.create(
+        workshop=design.workshop,
+        name=design.name,
+        kind=design.kind,
+        version=design.version + 1,
+        based_on=design,
+    )
+
+
+def test_rebuilt_unit_takes_the_newest_version_and_keeps_what_was_built_before(
+    unit: Unit, build: Build, fitter: Person, design: Design, newer: Design
+) -> None:
+    draft = start_build(unit=unit, by=fitter, built_on=TODAY, to_newest=True)
+    unit.refresh_from_db()
+    assert unit.design == draft.design == newer
+    build.refresh_from_db()
+    assert build.design in (None, design)
+    assert as_built(unit).build == build
+    discard_build(build=draft, by=fitter)
+    unit.refresh_from_db()
+    assert unit.design in (design, newer)
+
+
+def test_unit_keeps_its_version_unless_it_is_said(
+    unit: Unit, fitter: Person, design: Design, newer: Design
+) -> None:
+    draft = start_build(unit=unit, by=fitter, built_on=TODAY)
+    unit.refresh_from_db()
+    assert unit.design == draft.design == design
+
+
+def test_page_offers_the_newest_version(
+    client: Client, unit: Unit, fitter: Person, newer: Design
+) -> None:
+    client.force_login(fitter)
+    url = reverse("register:build_new", args=[unit.pk])
+    assert f"version {newer.version}" in client.get(url).content.decode()
+    client.post(url, {"built_on": TODAY.isoformat(), "to_newest": "on"})
+    unit.refresh_from_db()
+    assert unit.design == newer

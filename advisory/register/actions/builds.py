@@ -1,6 +1,7 @@
 """Beginning a build sheet, and writing a figure of the record onto it."""
 
 from datetime import date
+from functools import partial
 
 from django.db import transaction
 from django.db.models import Max
@@ -18,9 +19,11 @@ from advisory.register.actions.entries import write_entry
 from advisory.register.actions.photos import drop_files
 from advisory.register.enums import QUANTITY_OF, BuildState, MeasuredQuantity, PositionKind
 from advisory.register.models import Build, BuildMeasurement, Position, Unit
+from advisory.register.queries import newer_version
 from advisory.register.sheet import design_of
 from advisory.register.sheet_fields import Entry, SheetField, fields_at
 from advisory.register.sheet_reading import LARGEST, read_entry
+from advisory.register.signals import unit_changed
 
 
 @transaction.atomic
@@ -31,8 +34,12 @@ def start_build(
     built_on: date,
     new_white_metal: bool = True,
     notes: str = "",
+    to_newest: bool = False,
 ) -> Build:
     """Begin a build sheet for a unit on the workshop's books.
+
+    With `to_newest` it is built to the newest version of its design, which the unit keeps from then
+    on; sheets before keep the version that they were built to.
 
     Raises
     ------
@@ -49,6 +56,11 @@ def start_build(
             _("A sheet for this unit is being written already. Finish that one first."),
             code="draft_exists",
         )
+    if to_newest and (newer := newer_version(unit.design)) is not None:
+        audit.record("take_newer_design", unit, by=by, before=unit.design_id, design=newer.pk)
+        unit.design = newer
+        unit.save(update_fields=["design"])
+        transaction.on_commit(partial(unit_changed.send, Unit, unit=unit))
     last = unit.builds.filter(built_on=built_on).aggregate(last=Max("revision"))["last"] or 0
     build = Build.objects.create(
         unit=unit,
@@ -83,6 +95,11 @@ def discard_build(*, build: Build, by: Person) -> None:
     """Throw away a sheet that is still being written."""
     build = still_written(build, by)
     audit.record("discard_build", build, by=by, unit=build.unit_id)
+    last = build.unit.builds.filter(state=BuildState.SIGNED).order_by("built_on", "revision").last()
+    if last is not None and last.design_id not in (None, build.unit.design_id):
+        # it was not built to the newer version after all
+        Unit.objects.filter(pk=build.unit_id).update(design=last.design_id)
+        transaction.on_commit(partial(unit_changed.send, Unit, unit=build.unit))
     photos = list(build.photos.values_list("file", flat=True))
     build.delete()
     drop_files(photos)

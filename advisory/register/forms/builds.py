@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.people.forms import RefusableForm
 from advisory.register.fields import PastDateField
-from advisory.register.models import Build, Position
+from advisory.register.models import Build, Design, Position
 from advisory.register.sheet import design_of
 
 
@@ -22,6 +22,16 @@ class NewBuildForm(RefusableForm):
     notes = forms.CharField(
         label=_("Notes"), required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
+    to_newest = forms.BooleanField(required=False, initial=True)
+
+    def __init__(self, *args: Any, newer: Design | None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if newer is None:
+            del self.fields["to_newest"]
+        else:
+            self.fields["to_newest"].label = _("Build it to version %(n)d of its design") % {
+                "n": newer.version
+            }
 
 
 class CorrectForm(RefusableForm):

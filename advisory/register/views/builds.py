@@ -26,7 +26,7 @@ from advisory.register.digest import is_as_signed
 from advisory.register.enums import BuildState, Stands
 from advisory.register.forms import CorrectForm, NewBuildForm
 from advisory.register.models import Build
-from advisory.register.queries import AsBuilt, sheet_rows
+from advisory.register.queries import AsBuilt, newer_version, sheet_rows
 from advisory.register.sheet import sheet_of
 from advisory.register.sheet_page import on_page
 from advisory.register.views.photos import photos_of
@@ -58,7 +58,8 @@ def build_new(request: HttpRequest, pk: int) -> HttpResponse:
         return redirect("register:build", draft.pk)
     form = NewBuildForm(
         request.POST if request.method == "POST" else None,
-        initial={"built_on": today_of(by), "new_white_metal": True},
+        initial={"built_on": today_of(by), "new_white_metal": True, "to_newest": True},
+        newer=newer_version(unit.design),
     )
     if form.is_valid():
         try:
