@@ -5,6 +5,7 @@ from typing import Any
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers, status
 from rest_framework.decorators import action
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -133,6 +134,16 @@ class BuildSerializer(serializers.ModelSerializer[Build]):
         )
 
 
+class NewPhotosSerializer(serializers.Serializer[Any]):
+    """A photo for a build sheet, of one of its positions or of all of it."""
+
+    photo = serializers.FileField()
+    position = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN, queryset=Position.objects.all(), required=False
+    )
+    words = serializers.CharField(required=False, max_length=120, allow_blank=True)
+
+
 class BuildViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
     """The build sheets of the units that the caller may see."""
 
@@ -156,6 +167,23 @@ class BuildViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
         wanted = NewMeasurementSerializer(data=request.data, context=self.get_serializer_context())
         wanted.is_valid(raise_exception=True)
         actions.record_measurement(build=build, by=person_of(request), **wanted.validated_data)
+        return Response(self.get_serializer(self.get_object()).data)
+
+    @extend_schema(request=NewPhotosSerializer, responses=BuildSerializer)
+    @action(detail=True, methods=["post"], parser_classes=[MultiPartParser])
+    def photos(self, request: Request, pk: str) -> Response:
+        """Put a photo onto a sheet that is still being written; it is drawn anew, smaller."""
+        build = find_or_404(request, Permission.BUILD_UNIT, Build.objects.all(), pk)
+        wanted = NewPhotosSerializer(data=request.data, context=self.get_serializer_context())
+        wanted.is_valid(raise_exception=True)
+        said = wanted.validated_data
+        actions.add_photos(
+            build=build,
+            by=person_of(request),
+            photos=[said["photo"]],
+            position=said.get("position"),
+            words=said.get("words", ""),
+        )
         return Response(self.get_serializer(self.get_object()).data)
 
     @extend_schema(request=NewEntrySerializer, responses=BuildSerializer)

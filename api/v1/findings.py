@@ -153,7 +153,7 @@ class SizeSerializer(serializers.Serializer[Any]):
         permission=Permission.VIEW_DESIGN, queryset=Position.objects.all()
     )
     value = QuantityField(LENGTH, "mm")
-    uncertainty = QuantityField(LENGTH, "mm", required=False)
+    uncertainty = QuantityField(LENGTH, "mm", required=False, allow_null=True)
     quantity = serializers.CharField(read_only=True)
     judgement = serializers.ChoiceField(choices=Judgement.choices, read_only=True)
     finding = serializers.IntegerField(source="finding_id", read_only=True, allow_null=True)

@@ -17,6 +17,7 @@ from advisory.people.models import Organisation
 from advisory.people.rules import Permission
 from advisory.register import actions
 from advisory.register.claim_code import claim_url, code_from
+from advisory.register.enums import WorkKind
 from advisory.register.models import (
     Car,
     Design,
@@ -171,6 +172,26 @@ class DismantlingStepSerializer(serializers.ModelSerializer[DismantlingStep]):
         fields = ("order", "text", "otherwise", "caution")
 
 
+class StepSerializer(serializers.Serializer[Any]):
+    """One step of taking a unit apart, as it is written."""
+
+    text = serializers.CharField(max_length=400)
+    otherwise = serializers.CharField(max_length=400, required=False, allow_blank=True)
+    caution = serializers.CharField(max_length=400, required=False, allow_blank=True)
+
+
+class DismantlingSerializer(serializers.Serializer[Any]):
+    """The whole order in which a unit comes apart."""
+
+    steps = StepSerializer(many=True)
+
+
+class WorkSerializer(serializers.Serializer[Any]):
+    """One kind of work."""
+
+    work = serializers.ChoiceField(choices=WorkKind.choices)
+
+
 class DesignSerializer(serializers.ModelSerializer[Design]):
     """A kind of unit."""
 
@@ -183,6 +204,16 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
         queryset=Organisation.objects.all(),
         allow_null=True,
         help_text="Null for a starter design, which nobody writes here.",
+    )
+    based_on = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN,
+        queryset=Design.objects.all(),
+        required=False,
+        allow_null=True,
+        help_text="Its instructions and order of dismantling are taken along.",
+    )
+    confirm = serializers.BooleanField(
+        write_only=True, default=False, help_text="Yes, make it the next version of that name."
     )
 
     class Meta:
@@ -203,8 +234,12 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
             "positions",
             "instructions",
             "dismantling",
+            "based_on",
+            "confirm",
         )
         read_only_fields = ("id", "version")
+        # a further version of a name is a question that the action asks
+        validators = ()
 
     def validate_workshop(self, workshop: Organisation | None) -> Organisation:
         """Refuse to leave it open whose design it is."""
@@ -213,8 +248,10 @@ class DesignSerializer(serializers.ModelSerializer[Design]):
         return workshop
 
 
-class DesignViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+class DesignViewSet(mixins.CreateModelMixin, mixins.UpdateModelMixin, ScopedReadViewSet):
     """Starter designs, one's workshop's designs, and those of one's units."""
+
+    http_method_names = ("get", "post", "put", "head", "options")
 
     permission = Permission.VIEW_DESIGN
     queryset = Design.objects.prefetch_related("positions", "instructions", "dismantling")
@@ -228,8 +265,60 @@ class DesignViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
         said = wanted.validated_data
         positions = [actions.PositionData(**position) for position in said.pop("positions")]
         design = actions.create_design(by=person_of(request), positions=positions, **said)
+        return Response(self._shown(design), status=status.HTTP_201_CREATED)
+
+    def _shown(self, design: Design) -> Any:
         made = self.get_queryset().get(pk=design.pk)
-        return Response(self.get_serializer(made).data, status=status.HTTP_201_CREATED)
+        return self.get_serializer(made).data
+
+    def update(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+        """Write a design anew, whole; where units stand on it, this makes its next version."""
+        design = find_or_404(request, Permission.WRITE_DESIGN, Design.objects.all(), kwargs["pk"])
+        wanted = self.get_serializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        said = dict(wanted.validated_data)
+        positions = [actions.PositionData(**position) for position in said.pop("positions")]
+        for not_changed in ("workshop", "based_on", "confirm"):
+            said.pop(not_changed, None)
+        said.setdefault("engine_speed", design.engine_speed)
+        changed = actions.change_design(
+            design=design, by=person_of(request), positions=positions, **said
+        )
+        return Response(self._shown(changed))
+
+    @extend_schema(request=InstructionSerializer, responses=DesignSerializer)
+    @action(detail=True, methods=["post"])
+    def instruct(self, request: Request, pk: str) -> Response:
+        """Say how often one kind of work falls due; what was said of it before is replaced."""
+        design = find_or_404(request, Permission.WRITE_DESIGN, Design.objects.all(), pk)
+        wanted = InstructionSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        said = dict(wanted.validated_data)
+        actions.set_instruction(design=design, by=person_of(request), **said)
+        return Response(self._shown(design))
+
+    @extend_schema(request=WorkSerializer, responses=DesignSerializer)
+    @action(detail=True, methods=["post"], url_path="instruct/remove")
+    def uninstruct(self, request: Request, pk: str) -> Response:
+        """Say nothing of one kind of work any more."""
+        design = find_or_404(request, Permission.WRITE_DESIGN, Design.objects.all(), pk)
+        wanted = WorkSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        actions.remove_instruction(
+            design=design, work=wanted.validated_data["work"], by=person_of(request)
+        )
+        return Response(self._shown(design))
+
+    @extend_schema(request=DismantlingSerializer, responses=DesignSerializer)
+    @action(detail=True, methods=["put"])
+    def dismantling(self, request: Request, pk: str) -> Response:
+        """Write the order in which a unit comes apart; the old order is replaced."""
+        design = find_or_404(request, Permission.WRITE_DESIGN, Design.objects.all(), pk)
+        wanted = DismantlingSerializer(data=request.data)
+        wanted.is_valid(raise_exception=True)
+        steps = [actions.StepData(**step) for step in wanted.validated_data["steps"]]
+        actions.set_dismantling(design=design, by=person_of(request), steps=steps)
+        return Response(self._shown(design))
 
 
 class UnitSerializer(serializers.ModelSerializer[Unit]):

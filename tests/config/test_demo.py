@@ -3,11 +3,12 @@
 import os
 import re
 import signal
+import sqlite3
 import subprocess
 import sys
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -101,7 +102,13 @@ def test_without_serving_it_prints_what_is_due_and_ends(
     log = (data / "demo" / "log" / "worker.log").read_text()
     assert log.count("succeeded") >= 3
     assert "Traceback" not in log
-    assert list((data / "demo" / "mail").iterdir())
+    with closing(sqlite3.connect(data / "demo" / "advisory.sqlite3")) as kept:
+        mails = dict(kept.execute("SELECT state, count(*) FROM notices_mail GROUP BY state"))
+    sent = len(list((data / "demo" / "mail").glob("*")))
+    assert sent == mails.get("sent", 0)
+    # at night where the owners live, what is to be said waits for the morning
+    assert mails
+    assert set(mails) <= {"sent", "waiting", "held"}
     assert processes_of(data) == []
 
 

@@ -15,7 +15,7 @@ from advisory.register.models import Car, MaintenanceInstruction, Unit
 from advisory.usage.actions import record_hours
 from advisory.usage.models import LayUp, Reading
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 KM, HOUR, MILE = 1e3, 3600.0, 1609.344
 # what stands in for a mean speed that nobody has measured
 USUAL_SPEED = 45 / 3.6

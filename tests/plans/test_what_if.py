@@ -18,7 +18,7 @@ from advisory.register.models import Unit
 from advisory.usage.models import Reading
 from advisory.usage.supposed import Driven
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 KM = 1e3
 
 

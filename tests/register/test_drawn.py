@@ -17,7 +17,7 @@ from advisory.register.enums import MeasuredQuantity, PositionKind
 from advisory.register.models import Position, Unit
 from advisory.register.queries import as_built
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 CLEARANCE = MeasuredQuantity.RUNNING_CLEARANCE
 
 

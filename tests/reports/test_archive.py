@@ -24,7 +24,7 @@ from advisory.reports.csv_tables import as_typed, harmless
 from advisory.usage.models import Reading
 from tests.cast import make_car, make_unit
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 NOTE = "=2+3, 'quoted', \"said\"\nand a second line"
 
 
