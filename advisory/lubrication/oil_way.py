@@ -140,6 +140,7 @@ class StageShown:
     words: str
     weak: str = ""
     weakest: bool = False
+    source: str = ""
 
 
 def oil_way(
@@ -161,6 +162,7 @@ def oil_way(
             words=_words(key, way, prefs),
             weak=str(weak[key].why) if key in weak else "",
             weakest=bool(found) and weak.get(key) is found[0],
+            source=str(weak[key].source) if key in weak else "",
         )
         for key in keys
     ]

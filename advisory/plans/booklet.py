@@ -20,6 +20,7 @@ from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans.cautions import CAUTIONS
+from advisory.plans.queries import Halt, halts_of
 from advisory.plans.shown import ItemShown
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.register.claim_code import claim_url, code_from, qr_svg
@@ -58,6 +59,7 @@ def booklet_data(unit: Unit, by: Person, today: date) -> dict[str, Any]:
             "Computed from what was entered. Never a licence to keep running: when in doubt, stop"
             " and ask the workshop. Local rules and the maker's handbook come first."
         ),
+        "halts": [_halt(halt) for halt in halts_of([unit], by).get(unit.pk, [])],
         "built": _built(record, drawing),
         "oil": None if shown is None else _oil(shown, oil_way(shown.oil, kinds, prefs), by),
         "plan": None if shown is None else _plan(shown),
@@ -65,6 +67,28 @@ def booklet_data(unit: Unit, by: Person, today: date) -> dict[str, Any]:
         "apart": _apart(design),
         "safety": _safety(shown),
         "tag": _tag(unit, by),
+    }
+
+
+def _halt(halt: Halt) -> dict[str, str]:
+    """Say what stands against running it, as its page does."""
+    finding = halt.finding
+    title = _("Ask the workshop before you run it")
+    word = _("That needs a word from the workshop first.")
+    if halt.stop:
+        title = _("Stop and ask the workshop")
+        word = _(
+            "That is at or past its limit: it must not turn again before the workshop has said so."
+        )
+    return {
+        "title": title,
+        "text": _("%(position)s: %(figure)s on %(day)s. %(word)s")
+        % {
+            "position": finding.position or _("Elsewhere"),
+            "figure": finding.as_typed or finding.text,
+            "day": date_format(finding.seen_on, "j F Y"),
+            "word": word,
+        },
     }
 
 
@@ -85,7 +109,14 @@ def _built(record: AsBuilt, drawing: Drawing) -> dict[str, Any]:
             "day": date_format(record.build.built_on, "j F Y"),
             "workshop": record.build.workshop,
         }
-    head = [_("Position"), _("What"), _("As built"), _("Measured last"), _("Wear limit")]
+    head = [
+        _("Position"),
+        _("What"),
+        _("As built"),
+        _("Measured last"),
+        _("Wear limit"),
+        _("Stands"),
+    ]
     rows = [
         [
             station.position.name,
@@ -93,6 +124,7 @@ def _built(record: AsBuilt, drawing: Drawing) -> dict[str, Any]:
             station.built_words or NOT_KNOWN,
             station.measured_words or NOT_KNOWN,
             station.limit_words or NOT_KNOWN,
+            station.stands_words or NOT_KNOWN,
         ]
         for station in drawing.stations
     ]
@@ -112,6 +144,7 @@ def _oil(shown: UnitShown, way: Sequence[StageShown], by: Person) -> dict[str, A
                 "name": stage.name,
                 "words": stage.words,
                 "weak": stage.weak,
+                "source": stage.source,
                 "mark": _("The weak point.") if stage.weakest else "",
             }
             for stage in way

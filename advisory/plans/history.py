@@ -131,7 +131,9 @@ def _cars(asked: Asked) -> list[Happened]:
             shown = _shown(fitting.until_reading)
             found.append(Happened(fitting.until_date, title, _sentence(left), shown))
         for lay_up in use.lay_ups:
-            if fitting.until_date is None or lay_up.from_date <= fitting.until_date:
+            over = lay_up.until_date is not None and lay_up.until_date < fitting.from_date
+            after = fitting.until_date is not None and lay_up.from_date > fitting.until_date
+            if not over and not after:
                 found += _lay_up(lay_up.from_date, lay_up.until_date)
     return found
 

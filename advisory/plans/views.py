@@ -161,7 +161,13 @@ def history(request: HttpRequest, pk: int) -> HttpResponse:
     only = request.GET.get("only", "")
     only = only if only in sources else ""
     page = Paginator(history_of(row, by, only=only), A_PAGE).get_page(request.GET.get("page"))
-    context = {"unit": row, "sources": list(sources.values()), "only": only, "page": page}
+    context = {
+        "unit": row,
+        "sources": list(sources.values()),
+        "only": only,
+        "side": sources[only].name if only else _("Everything"),
+        "page": page,
+    }
     return render(request, "plans/history.html", context)
 
 

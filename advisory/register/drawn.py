@@ -186,6 +186,21 @@ class Station:
         return str(self.row.quantity.label)
 
     @property
+    def said(self) -> str:
+        """What the drawing shows, for who hears it."""
+        told = [str(self.position.get_kind_display())]
+        for words, size in (
+            (_("as built %(size)s"), self.built_words),
+            (_("measured %(size)s"), self.measured_words),
+            (_("wear limit %(size)s"), self.limit_words),
+        ):
+            if size is not None:
+                told.append(words % {"size": size})
+        if self.row.quantity is not None and not self.known:
+            told.append(_("its gap is not known"))
+        return ", ".join(told)
+
+    @property
     def built_words(self) -> str | None:
         """The gap as built."""
         return self._words(self.built)

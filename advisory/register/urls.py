@@ -43,6 +43,7 @@ urlpatterns = [
     path("designs/<int:pk>/dismantling/", design_writing.dismantling, name="dismantling"),
     path("workshops/<int:pk>/units/", workshop.workshop_units, name="workshop_units"),
     path("workshops/<int:pk>/units/new/", workshop.workshop_unit_new, name="workshop_unit_new"),
+    path("workshops/<int:pk>/units/take-on/", hand_overs.take_on, name="take_on"),
     path("workshops/<int:pk>/records/", records.records, name="records"),
     path("workshops/<int:pk>/practice/", workshop.practice, name="practice"),
 ]

@@ -32,6 +32,7 @@ class HappenedSerializer(serializers.Serializer[Any]):
     title = serializers.CharField()
     words = serializers.CharField()
     reading = serializers.CharField(help_text="what the odometer showed")
+    url = serializers.CharField(help_text="its page, where it has one")
 
 
 class HistorySerializer(serializers.Serializer[Any]):

@@ -12,7 +12,7 @@ from rest_framework.throttling import UserRateThrottle
 from rest_framework.views import APIView
 
 from advisory.common.quantities import FORCE, LENGTH, TIME, VOLUME
-from advisory.people.enums import DistanceUnit
+from advisory.people.enums import DistanceUnit, OrganisationKind
 from advisory.people.models import Organisation
 from advisory.people.rules import Permission
 from advisory.register import actions
@@ -365,9 +365,17 @@ class UnitNameSerializer(serializers.Serializer[Any]):
 class OfferSerializer(serializers.Serializer[Any]):
     """To whom a unit is offered: by letter to an address, or, without one, to a tag's holder."""
 
-    email = serializers.EmailField(required=False, default="")
+    email = serializers.CharField(
+        default="", allow_blank=True, max_length=254, help_text="Empty: for whoever holds the tag."
+    )
     with_car = serializers.BooleanField(
         default=False, help_text="Sold with its car, and all of the owner's that is in it."
+    )
+    for_workshop = serializers.BooleanField(
+        default=False, help_text="Brought to a workshop that takes it on; it stays its owner's."
+    )
+    consents = serializers.BooleanField(
+        default=False, help_text="That workshop may see how it is used."
     )
     expires_at = serializers.DateTimeField(read_only=True)
     code = serializers.SerializerMethodField(help_text="of the tag; none with a letter")
@@ -481,6 +489,32 @@ class ClaimView(APIView):
         said = dict(wanted.validated_data)
         code = said.pop("code")
         unit = actions.claim_unit(code=code, by=person_of(request), new=actions.NewOwner(**said))
+        answer = UnitSerializer(unit, context={"request": request})
+        return Response(answer.data, status=status.HTTP_201_CREATED)
+
+
+class TakeOnSerializer(serializers.Serializer[Any]):
+    """The code of a unit that an owner brings to a workshop."""
+
+    code = serializers.CharField(max_length=40)
+    design = ScopedRelatedField(
+        permission=Permission.VIEW_DESIGN, queryset=Design.objects.all(), required=False
+    )
+
+
+class TakeOnView(APIView):
+    """Taking a unit on that its owner brings."""
+
+    throttle_classes = (ClaimThrottle,)
+
+    @extend_schema(request=TakeOnSerializer, responses={201: UnitSerializer})
+    def post(self, request: Request, pk: int) -> Response:
+        """Put the unit onto the workshop's books; its owner stays."""
+        shops = Organisation.objects.filter(kind=OrganisationKind.WORKSHOP)
+        shop = find_or_404(request, Permission.REGISTER_UNIT, shops, pk)
+        wanted = TakeOnSerializer(data=request.data, context={"request": request})
+        wanted.is_valid(raise_exception=True)
+        unit = actions.take_on_unit(workshop=shop, by=person_of(request), **wanted.validated_data)
         answer = UnitSerializer(unit, context={"request": request})
         return Response(answer.data, status=status.HTTP_201_CREATED)
 

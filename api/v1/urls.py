@@ -51,6 +51,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("me/archive/", archives.OwnArchiveView.as_view(), name="me-archive"),
     path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
+    path("units/<int:pk>/booklet/", archives.BookletView.as_view(), name="unit-booklet"),
     path("units/<int:pk>/history/", history.HistoryView.as_view(), name="unit-history"),
     path("claims/", register.ClaimView.as_view(), name="claims"),
     path("units/<int:pk>/what-if/", what_if.WhatIfView.as_view(), name="unit-what-if"),
@@ -61,6 +62,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         reports.KeptReportView.as_view(),
         name="fleet-report",
     ),
+    path("workshops/<int:pk>/take-on/", register.TakeOnView.as_view(), name="workshop-take-on"),
     path("workshops/<int:pk>/records/", records.OldRecordsView.as_view(), name="workshop-records"),
     path(
         "workshops/<int:pk>/archive/",

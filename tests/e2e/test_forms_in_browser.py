@@ -44,6 +44,9 @@ def owners_forms(whole_unit: Unit, owner: Person, car: Car, odometer: Odometer) 
         reverse("register:car_new"),
         reverse("register:car_edit", args=[car.pk]),
         reverse("lubrication:lubricant_new"),
+        reverse("usage:hours", args=[whole_unit.pk]),
+        reverse("findings:measure", args=[whole_unit.pk]),
+        reverse("register:hand_over", args=[loose.pk]),
     ]
 
 
@@ -61,6 +64,8 @@ def workshops_forms(whole_unit: Unit, owner: Person, workshop: Organisation) -> 
         reverse("register:build_new", args=[bench.pk]),
         reverse("findings:finding", args=[finding.pk]),
         reverse("people:organisation_edit", args=[workshop.pk]),
+        reverse("register:records", args=[workshop.pk]),
+        reverse("register:take_on", args=[workshop.pk]),
     ]
 
 

@@ -8,9 +8,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from advisory.findings.actions import Size, record_measuring
 from advisory.people.models import Consent, Person
 from advisory.plans.actions import refresh_plan
-from advisory.plans.booklet import booklet_data, booklet_of
+from advisory.plans.booklet import TEMPLATE, booklet_data, booklet_of
 from advisory.register.actions import offer_unit
 from advisory.register.claim_code import code_from
 from advisory.register.models import DismantlingStep, Unit
@@ -73,8 +74,38 @@ def test_it_says_what_the_pages_say(
         assert one["cautions"]
 
 
+def test_what_stands_against_running_it_is_said_before_anything_else(
+    client: Client, lived: Unit, owner: Person, fitter: Person, consent: Consent, today: date
+) -> None:
+    place = lived.design.positions.get(name="Floating thrust washer")
+    calm = booklet_of(lived, owner)
+    size = Size(position=place, value=place.wear_limit * 1.2, as_typed="0.3 mm")
+    record_measuring(unit=lived, by=owner, measured_on=today, sizes=[size])
+    for person in (owner, fitter):
+        data = booklet_data(lived, person, today)
+        assert [halt["title"] for halt in data["halts"]] == ["Stop and ask the workshop"]
+        assert "must not turn again" in data["halts"][0]["text"]
+        row = next(row for row in data["built"]["rows"] if row[0] == place.name)
+        assert "don't run it" in row[-1]
+    assert booklet_of(lived, owner) != calm
+    template = TEMPLATE.read_text()
+    assert template.index("data.halts") < template.index("data.plate")
+    client.force_login(owner)
+    answer = client.get(reverse("api:unit-booklet", args=[lived.pk]))
+    assert answer.content.startswith(b"%PDF")
+
+
 def test_words_are_never_read_as_markup(lived: Unit, owner: Person) -> None:
     lived.name = '#panic("x") *bold* $ _ <b> \\'
+    lived.save()
+    assert booklet_of(lived, owner).startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(
+    "name", ["Größe Ølandsk", "Жигá Ελλη", "\U000781ed", "蒸気 🚗", "\x07bell", "עברית", "№ 7 ⅜"]
+)
+def test_letters_that_the_font_lacks_stop_no_booklet(lived: Unit, owner: Person, name: str) -> None:
+    lived.name = f"{name} unit"
     lived.save()
     assert booklet_of(lived, owner).startswith(b"%PDF")
 

@@ -60,6 +60,14 @@ def test_workshop_without_consent_reads_its_own_record_only(
     assert {one.source for one in history_of(lived, fitter)} == {"builds"}
 
 
+def test_lay_ups_of_its_car_outside_its_stay_are_not_the_units(
+    lived: Unit, owner: Person, car: Car
+) -> None:
+    LayUp.objects.create(car=car, from_date=date(2020, 11, 1), until_date=date(2021, 4, 1))
+    days = [one.day for one in history_of(lived, owner, only="cars")]
+    assert min(days) == lived.fittings.get().from_date
+
+
 def test_stranger_meets_nothing(client: Client, lived: Unit, stranger: Person) -> None:
     assert history_of(lived, stranger) == []
     client.force_login(stranger)

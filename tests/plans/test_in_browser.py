@@ -7,8 +7,10 @@ from django.urls import reverse
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
+from advisory.findings.actions import Size, record_measuring
 from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Finding
+from advisory.lubrication.models import Lubricant
 from advisory.people.models import Person
 from advisory.plans.actions import mark_done, refresh_plan
 from advisory.plans.models import WorkDone
@@ -50,12 +52,23 @@ def test_every_page_serves(
 ) -> None:
     page = open_page(person=owner, width=width, dark=dark)
     pk = lived_in.pk
+    oil = Lubricant.objects.order_by("pk")[0]
+    washer = lived_in.design.positions.get(kind=PositionKind.THRUST_WASHER)
+    measured = record_measuring(
+        unit=lived_in,
+        by=owner,
+        measured_on=timezone.localdate(),
+        sizes=[Size(position=washer, value=0.3e-3, as_typed="0.3 mm")],
+    )
     for address in (
         reverse("home"),
         reverse("plans:unit", args=[pk]),
         reverse("plans:item", args=[pk, "oil_change"]),
         reverse("plans:item", args=[pk, "coolant_strength"]),
         reverse("plans:done", args=[pk, "oil_change"]),
+        reverse("plans:history", args=[pk]),
+        f"{reverse('plans:what_if', args=[pk])}?filtration=none&oil={oil.pk}",
+        reverse("findings:measured", args=[measured.pk]),
         reverse("lubrication:arrangement", args=[pk]),
         reverse("lubrication:arrangement_new", args=[pk]),
         reverse("lubrication:advice", args=[pk]),

@@ -10,7 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from advisory.common.errors import NotAllowed, Refused
+from advisory.findings.actions import Size, record_measuring
 from advisory.findings.models import Finding
+from advisory.findings.queries import last_measured
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
 from advisory.notices.letters import Letter, Withheld, letter_for
@@ -25,6 +27,7 @@ from advisory.register.actions import (
     claim_unit,
     offer_unit,
     take_back_offer,
+    take_on_unit,
 )
 from advisory.register.claim_code import SIGNS, claim_url, code_from, new_nonce, qr_svg, tidy
 from advisory.register.models import Car, Design, HandOver, Unit
@@ -224,6 +227,81 @@ def test_number_nobody_believes_leaves_all_as_it_was(
     assert lived.owner == owner
     assert open_offer(lived) == offer
     assert OilService.objects.get().note == "42 pounds at the fair"
+
+
+# Brought to a workshop ----------------------------------------------------------------------------
+
+
+@pytest.fixture
+def alone(owner: Person, starter_design: Design, car: Car) -> Unit:
+    """Give a unit that no workshop built."""
+    return make_unit(owner, starter_design, serial="77", car=car)
+
+
+def test_workshop_takes_on_what_an_owner_brings_and_starts_from_what_was_measured(
+    alone: Unit, owner: Person, fitter: Person, workshop: Organisation
+) -> None:
+    place = alone.design.positions.get(name="Floating thrust washer")
+    size = Size(position=place, value=1e-4, as_typed="0.1 mm")
+    record_measuring(unit=alone, by=owner, measured_on=date(2024, 5, 1), sizes=[size])
+    offer = offer_unit(unit=alone, by=owner, for_workshop=True, consents=True)
+    with pytest.raises(Refused, match="for a workshop"):
+        claim_unit(code=code_of(offer), by=fitter, new=NOBODYS_CAR)
+    unit = take_on_unit(code=code_of(offer), workshop=workshop, by=fitter)
+    assert (unit.workshop, unit.owner) == (workshop, owner)
+    assert Consent.objects.get().person == owner
+    assert last_measured(unit, fitter, None)[place.pk].value == pytest.approx(1e-4)
+    assert rules.may(fitter, Permission.BUILD_UNIT, unit)
+    with pytest.raises(Refused, match="used already"):
+        take_on_unit(code=code_of(offer), workshop=workshop, by=fitter)
+
+
+def test_without_a_word_the_workshop_has_its_own_record_only(
+    alone: Unit, owner: Person, fitter: Person, workshop: Organisation, design: Design
+) -> None:
+    offer = offer_unit(unit=alone, by=owner, for_workshop=True)
+    unit = take_on_unit(code=code_of(offer), workshop=workshop, by=fitter, design=design)
+    assert unit.design == design
+    assert not Consent.objects.exists()
+    assert not rules.may(fitter, Permission.VIEW_USE, unit)
+
+
+def test_nothing_is_taken_on_that_was_not_brought(
+    alone: Unit, unit: Unit, owner: Person, fitter: Person, other_fitter: Person,
+    workshop: Organisation,
+) -> None:  # fmt: skip
+    sold = offer_unit(unit=alone, by=owner)
+    with pytest.raises(Refused, match="next owner"):
+        take_on_unit(code=code_of(sold), workshop=workshop, by=fitter)
+    with pytest.raises(Refused, match="books already"):
+        offer_unit(unit=unit, by=owner, for_workshop=True)
+    brought = offer_unit(unit=alone, by=owner, for_workshop=True)
+    with pytest.raises(NotAllowed):
+        take_on_unit(code=code_of(brought), workshop=workshop, by=other_fitter)
+    make_unit(None, unit.design, workshop=workshop, serial="77")
+    with pytest.raises(Refused, match="serial number 77"):
+        take_on_unit(code=code_of(brought), workshop=workshop, by=fitter)
+
+
+def test_fitter_types_the_code_that_an_owner_made(
+    client: Client, alone: Unit, owner: Person, fitter: Person, workshop: Organisation
+) -> None:
+    cache.clear()
+    client.force_login(owner)
+    url = reverse("register:hand_over", args=[alone.pk])
+    client.post(url, {"how": "workshop", "consents": "on"})
+    code = code_of(HandOver.objects.get())
+    here = reverse("register:claim", args=[tidy(code)])
+    assert "for a workshop" in client.get(here).content.decode()
+    client.force_login(fitter)
+    take_on = reverse("register:take_on", args=[workshop.pk])
+    assert take_on in client.get(here).content.decode()
+    answer = client.post(take_on, {"code": "ABCD EFGH JKMN"})
+    assert answer.status_code == 422
+    assert client.post(take_on, {"code": code}).status_code == 302
+    alone.refresh_from_db()
+    assert alone.workshop == workshop
+    cache.clear()
 
 
 # Pages -------------------------------------------------------------------------------------------

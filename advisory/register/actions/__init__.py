@@ -20,6 +20,7 @@ from advisory.register.actions.hand_overs import (
     claim_unit,
     offer_unit,
     take_back_offer,
+    take_on_unit,
 )
 from advisory.register.actions.instructions import (
     StepData,
@@ -82,5 +83,6 @@ __all__ = [
     "start_alone",
     "start_build",
     "take_back_offer",
+    "take_on_unit",
     "write_entry",
 ]

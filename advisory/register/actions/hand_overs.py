@@ -16,14 +16,14 @@ from advisory.people import rules
 from advisory.people.actions import give_consent
 from advisory.people.clock import today_of
 from advisory.people.enums import ConsentScope
-from advisory.people.models import Person
+from advisory.people.models import Organisation, Person
 from advisory.people.queries import owns_address
 from advisory.people.rules import Permission
 from advisory.register.actions.cars import add_car
 from advisory.register.actions.fittings import fit_unit
 from advisory.register.actions.starting import CarData
 from advisory.register.claim_code import NO_SUCH_CODE, code_from, digest_of_code, new_nonce
-from advisory.register.models import Car, Fitting, HandOver, Unit
+from advisory.register.models import Car, Design, Fitting, HandOver, Unit
 from advisory.register.signals import unit_changed, unit_offered, unit_passed_on
 
 # set for this service: a tag may wait in a glove box over a winter
@@ -46,8 +46,19 @@ class NewOwner:
 
 
 @transaction.atomic
-def offer_unit(*, unit: Unit, by: Person, email: str = "", with_car: bool = False) -> HandOver:
+def offer_unit(
+    *,
+    unit: Unit,
+    by: Person,
+    email: str = "",
+    with_car: bool = False,
+    for_workshop: bool = False,
+    consents: bool = False,
+) -> HandOver:
     """Offer a unit to its owner to be: by letter to an address, or to whoever holds its tag.
+
+    `for_workshop`: it is brought to a workshop, which takes it on; its owner stays, and `consents`
+    lets that workshop see how it is used.
 
     A workshop offers what has no owner yet, an owner what is theirs. An earlier offer that still
     waits is taken back: its code no longer opens anything.
@@ -71,6 +82,12 @@ def offer_unit(*, unit: Unit, by: Person, email: str = "", with_car: bool = Fals
             raise Refused(_("That is your own address."), field="email", code="own_address")
     if with_car and not (unit.owner_id and unit.fittings.filter(until_date=None).exists()):
         raise Refused(_("It is in no car that could go along."), field="with_car", code="no_car")
+    if for_workshop and (unit.workshop_id is not None or email or with_car):
+        raise Refused(
+            _("It is on a workshop's books already. Ask them when another is to take it on."),
+            field="how",
+            code="on_the_books",
+        )
     now = timezone.now()
     HandOver.objects.filter(unit=unit, claimed_at=None, withdrawn_at=None).update(withdrawn_at=now)
     nonce = new_nonce()
@@ -80,6 +97,8 @@ def offer_unit(*, unit: Unit, by: Person, email: str = "", with_car: bool = Fals
         digest=digest_of_code(code_from(nonce)),
         email=email,
         with_car=with_car,
+        for_workshop=for_workshop,
+        consents=for_workshop and consents,
         made_by=by,
         expires_at=now + HOLDS_FOR,
     )
@@ -122,14 +141,13 @@ def claim_unit(*, code: str, by: Person, new: NewOwner) -> Unit:
         If the code opens nothing (any more), or is another's; as `fit_unit` does. `Question` for a
         number that is not believed. Nothing is done then.
     """
-    offer = (
-        HandOver.objects.select_for_update(of=("self",))
-        .select_related("unit__workshop")
-        .filter(digest=digest_of_code(code))
-        .first()
-    )
-    _check_opens(offer, by)
-    assert offer is not None
+    offer = _opened(code, by)
+    if offer.for_workshop:
+        raise Refused(
+            _("This code is for a workshop: its people type it where they take a unit on."),
+            field="code",
+            code="for_workshop",
+        )
     unit = Unit.objects.select_for_update(of=("self",)).select_related("workshop").get(
         pk=offer.unit_id
     )  # fmt: skip
@@ -162,6 +180,69 @@ def claim_unit(*, code: str, by: Person, new: NewOwner) -> Unit:
     for row in together:
         transaction.on_commit(partial(unit_changed.send, Unit, unit=row))
     return unit
+
+
+@transaction.atomic
+def take_on_unit(
+    *, code: str, workshop: Organisation, by: Person, design: Design | None = None
+) -> Unit:
+    """Take a unit that an owner brings onto a workshop's books; what its owner wrote stays.
+
+    Its owner stays its owner, and what they measured is where the workshop starts from. `design`:
+    the workshop's own, where the unit was told by a starter design.
+
+    Raises
+    ------
+    Refused
+        If the code opens nothing (any more) or is meant for an owner, or the serial number is on
+        the books already.
+    """
+    rules.require(by, Permission.REGISTER_UNIT, workshop)
+    offer = _opened(code, by)
+    if not offer.for_workshop:
+        raise Refused(
+            _("This code is for the unit's next owner, and not for a workshop."),
+            field="code",
+            code="for_owner",
+        )
+    unit = Unit.objects.select_for_update(of=("self",)).get(pk=offer.unit_id)
+    if unit.workshop_id is not None or unit.owner is None:
+        raise Refused(_("It is on a workshop's books already."), field="code", code="on_the_books")
+    if design is not None:
+        rules.require(by, Permission.VIEW_DESIGN, design)
+        if design.workshop_id not in (None, workshop.pk):
+            raise Refused(_("Choose a design of your own."), field="design")
+        unit.design = design
+    if unit.serial and Unit.objects.filter(workshop=workshop, serial=unit.serial).exists():
+        raise Refused(
+            _("You have a unit with the serial number %(serial)s. Ask its owner to look again.")
+            % {"serial": unit.serial},
+            field="code",
+            code="serial_taken",
+        )
+    unit.workshop = workshop
+    unit.save(update_fields=["workshop", "design"])
+    offer.claimed_at, offer.claimed_by = timezone.now(), by
+    offer.save(update_fields=["claimed_at", "claimed_by"])
+    audit.record("take_on_unit", offer, by=by, unit=unit.pk, workshop=workshop.pk)
+    if offer.consents:
+        # the owner's own word, given with the offer
+        give_consent(organisation=workshop, scope=ConsentScope.RECORDS, by=unit.owner)
+    transaction.on_commit(partial(unit_changed.send, Unit, unit=unit))
+    return unit
+
+
+def _opened(code: str, by: Person) -> HandOver:
+    """Return the offer that a code opens, locked."""
+    offer = (
+        HandOver.objects.select_for_update(of=("self",))
+        .select_related("unit__workshop")
+        .filter(digest=digest_of_code(code))
+        .first()
+    )
+    _check_opens(offer, by)
+    assert offer is not None
+    return offer
 
 
 def _take_over(unit: Unit, former: Person | None, by: Person, *, with_car: bool) -> list[Unit]:

@@ -4,7 +4,7 @@ from advisory.register.forms.builds import CorrectForm, NewBuildForm, PhotosForm
 from advisory.register.forms.cars import CarForm, NewCarForm
 from advisory.register.forms.designs import DesignForm, InstructionForm
 from advisory.register.forms.dismantling import BaseStepFormSet, StepForm, step_rows
-from advisory.register.forms.hand_overs import ClaimForm, CodeForm, OfferForm
+from advisory.register.forms.hand_overs import ClaimForm, CodeForm, OfferForm, TakeOnForm
 from advisory.register.forms.positions import BasePositionFormSet, PositionForm, position_rows
 from advisory.register.forms.records import RecordsForm
 from advisory.register.forms.units import (
@@ -35,6 +35,7 @@ __all__ = [
     "RemoveForm",
     "StartForm",
     "StepForm",
+    "TakeOnForm",
     "UnitForm",
     "WorkshopUnitForm",
     "position_rows",

@@ -7,13 +7,13 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from advisory.people.forms import RefusableForm
-from advisory.people.models import Person
+from advisory.people.models import Organisation, Person
 from advisory.register.claim_code import LENGTH, tidy
 from advisory.register.fields import PastDateField, ShownField
 from advisory.register.forms.units import NEW_CAR, CarPartForm
-from advisory.register.models import Fitting, HandOver
+from advisory.register.models import Design, Fitting, HandOver, Unit
 
-BY_LETTER, BY_TAG = "letter", "tag"
+BY_LETTER, BY_TAG, TO_WORKSHOP = "letter", "tag", "workshop"
 NO_CAR = "none"
 
 
@@ -36,15 +36,34 @@ class OfferForm(RefusableForm):
         error_messages={"invalid": _("Enter the whole address, such as name@example.org.")},
     )
     with_car = forms.BooleanField(required=False)
+    consents = forms.BooleanField(
+        label=_("That workshop may see how it is used and what I measured, until I take it back"),
+        required=False,
+        initial=True,
+    )
 
-    def __init__(self, *args: Any, stay: Fitting | None, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, unit: Unit, stay: Fitting | None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        how = self.fields["how"]
+        assert isinstance(how, forms.ChoiceField)
+        if unit.owner_id is not None and unit.workshop_id is None:
+            words = _("To a workshop that takes it on: it stays mine, and they type the code")
+            how.choices = [*self.base_choices(), (TO_WORKSHOP, words)]
+        else:
+            del self.fields["consents"]
         if stay is None:
             del self.fields["with_car"]
         else:
             self.fields["with_car"].label = _(
                 "%(car)s is sold with it, with all of mine that is in it"
             ) % {"car": stay.car}
+
+    @classmethod
+    def base_choices(cls) -> list[tuple[str, Any]]:
+        """Return the ways that are always open."""
+        how = cls.base_fields["how"]
+        assert isinstance(how, forms.ChoiceField)
+        return list(how.choices)  # type: ignore[arg-type]  # plain pairs, as declared above
 
     def clean(self) -> dict[str, Any]:
         """Ask for the address where a letter is to go."""
@@ -59,9 +78,12 @@ class OfferForm(RefusableForm):
     def offered(self) -> dict[str, Any]:
         """What the action is told."""
         data = self.cleaned_data
+        to_workshop = data["how"] == TO_WORKSHOP
         return {
             "email": data["email"] if data["how"] == BY_LETTER else "",
-            "with_car": data.get("with_car", False),
+            "with_car": data.get("with_car", False) and not to_workshop,
+            "for_workshop": to_workshop,
+            "consents": to_workshop and data.get("consents", False),
         }
 
 
@@ -141,3 +163,20 @@ class ClaimForm(CarPartForm):
         if not self.offer.with_car and data["car"] != NO_CAR:
             told |= {"car": self.chosen_car, "fitted_on": data["date"], "shown": data["shown"]}
         return told
+
+
+class TakeOnForm(CodeForm):
+    """The code of a unit that an owner brings, and the design that it is built to from now on."""
+
+    design = forms.ModelChoiceField(
+        label=_("Design"),
+        queryset=Design.objects.none(),
+        required=False,
+        empty_label=_("As its owner told it"),
+    )
+
+    def __init__(self, *args: Any, workshop: Organisation, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        design = self.fields["design"]
+        assert isinstance(design, forms.ModelChoiceField)
+        design.queryset = Design.objects.filter(workshop=workshop)

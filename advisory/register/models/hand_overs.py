@@ -26,6 +26,9 @@ class HandOver(Dated):
     email = models.EmailField(_("e-mail"), blank=True)
     # sold with the car: the car and what else of the same owner is in it go along
     with_car = models.BooleanField(default=False)
+    # brought to a workshop, which takes it on; its owner stays, and may let it see the use
+    for_workshop = models.BooleanField(default=False)
+    consents = models.BooleanField(default=False)
     made_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
     expires_at = models.DateTimeField()
     claimed_at = models.DateTimeField(null=True, blank=True)

@@ -22,9 +22,15 @@ from advisory.people.often import tries_too_often
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.people.words import WHAT_IT_SHOWS, WHAT_STAYS_WITHOUT
-from advisory.register.actions import NewOwner, claim_unit, offer_unit, take_back_offer
+from advisory.register.actions import (
+    NewOwner,
+    claim_unit,
+    offer_unit,
+    take_back_offer,
+    take_on_unit,
+)
 from advisory.register.claim_code import NO_SUCH_CODE, claim_url, code_from, qr_svg, tidy
-from advisory.register.forms import ClaimForm, CodeForm, OfferForm
+from advisory.register.forms import ClaimForm, CodeForm, OfferForm, TakeOnForm
 from advisory.register.models import Unit
 from advisory.register.queries import current_fitting, offer_by_code, open_offer
 
@@ -48,7 +54,7 @@ def hand_over(request: HttpRequest, pk: int) -> HttpResponse:
     by = reader(request)
     unit = _giver_or_404(request, pk)
     stay = current_fitting(unit) if unit.owner_id is not None else None
-    form = OfferForm(request.POST if request.method == "POST" else None, stay=stay)
+    form = OfferForm(request.POST if request.method == "POST" else None, unit=unit, stay=stay)
     if form.is_valid():
         try:
             offer = offer_unit(unit=unit, by=by, **form.offered)
@@ -143,6 +149,8 @@ def claim(request: HttpRequest, code: str) -> HttpResponse:
         request.session[COME_BACK_TO] = here
         return render(request, "register/claim.html", context)
     request.session.pop(COME_BACK_TO, None)
+    if offer.for_workshop:
+        return render(request, "register/claim.html", context)
     by = reader(request)
     form = ClaimForm(request.POST if request.method == "POST" else None, by=by, offer=offer)
     if form.is_valid():
@@ -161,6 +169,30 @@ def claim(request: HttpRequest, code: str) -> HttpResponse:
         "stays": WHAT_STAYS_WITHOUT[OrganisationKind.WORKSHOP] if workshop else "",
     }
     return render(request, "register/claim.html", context, status=422 if form.errors else 200)
+
+
+@login_required
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def take_on(request: HttpRequest, pk: int) -> HttpResponse:
+    """Take a unit that an owner brings onto a workshop's books, with its code."""
+    by = reader(request)
+    shops = rules.organisations_where(by, Permission.REGISTER_UNIT)
+    workshop = get_object_or_404(shops, pk=pk)
+    form = TakeOnForm(request.POST if request.method == "POST" else None, workshop=workshop)
+    if form.is_valid():
+        if _too_often(request):
+            return render(request, "429.html", status=429)
+        data = form.cleaned_data
+        try:
+            unit = take_on_unit(code=data["code"], workshop=workshop, by=by, design=data["design"])
+        except Refused as refused:
+            form.add_error(refused.field if refused.field in form.fields else None, refused.message)
+        else:
+            messages.success(request, _("On the books: %s.") % unit)
+            return redirect("plans:unit", unit.pk)
+    context = {"workshop": workshop, "form": form}
+    return render(request, "register/take_on.html", context, status=422 if form.errors else 200)
 
 
 def _too_often(request: HttpRequest) -> bool:
