@@ -88,6 +88,22 @@ def test_each_doubtful_line_says_what_to_do_and_nothing_is_taken_in(
     assert not Unit.objects.exists()
 
 
+@pytest.mark.parametrize("wrong", [",", "Frnt bearing,1.8 thou"])
+def test_what_is_wrong_with_a_sheet_stands_against_no_later_one(
+    shop: Organisation, fitter: Person, wrong: str
+) -> None:
+    text = (
+        "serial,design,built on,position,size\n"
+        f"0900,Pattern 4 blower,1998-03-14,{wrong}\n"
+        "0900,Pattern 4 blower,2005-01-20,Front bearing,1.9 thou\n"
+    )
+    seen = look_through(workshop=shop, records=read(text), by=fitter, sign=True)
+    assert [problem.line.number for problem in seen.problems] == [2]
+    with pytest.raises(Refused, match="Nothing was taken in"):
+        import_records(workshop=shop, records=read(text), by=fitter, sign=True)
+    assert not Unit.objects.exists()
+
+
 def test_unit_that_is_there_is_left_as_it_is(
     unit: Unit, build: Build, workshop: Organisation, fitter: Person
 ) -> None:

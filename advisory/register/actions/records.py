@@ -13,7 +13,7 @@ from advisory.common.errors import Refused
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
-from advisory.register.actions.builds import record_measurement, start_build
+from advisory.register.actions.builds import discard_build, record_measurement, start_build
 from advisory.register.actions.entries import write_entry
 from advisory.register.actions.signing import sign_build
 from advisory.register.actions.units import add_unit
@@ -84,11 +84,13 @@ def _take_in(workshop: Organisation, records: OldRecords, by: Person, *, sign: b
         lines = list(group)
         try:
             with transaction.atomic():
-                if serial not in units:
-                    units[serial] = _unit(workshop, lines[0], designs, by)
-                    done.units += 1
-                _build(units[serial], lines, by, done, sign=sign)
-                done.builds += 1
+                there = units.get(serial)
+                unit = there or _unit(workshop, lines[0], designs, by)
+                _build(unit, lines, by, done, sign=sign)
+            # only now does it stay: a refusal takes a unit made for this sheet back with it
+            units[serial] = unit
+            done.units += there is None
+            done.builds += 1
         except Refused as refused:
             done.problems.append(LineProblem(lines[0], refused.message))
     done.problems.sort(key=lambda problem: problem.line.number)
@@ -133,7 +135,10 @@ def _build(
         except Refused as refused:
             done.problems.append(LineProblem(line, refused.message))
             whole = False
-    if sign and whole:
+    if sign and not whole:
+        # what is wrong with this sheet is no fault of the unit's later ones
+        discard_build(build=build, by=by)
+    elif sign:
         noon = datetime.combine(day, time(12), UTC)
         sign_build(build=build, by=by, confirm=True, at=noon)
 
