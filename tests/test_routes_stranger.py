@@ -34,7 +34,9 @@ from advisory.notices.models import (
     FindingNotice,
     Mail,
     NoticePreference,
+    ReadingRequest,
     Reminder,
+    Snooze,
 )
 from advisory.people.actions import withdraw_consent
 from advisory.people.enums import Role
@@ -69,6 +71,9 @@ PUBLIC = {
     "register:claim_code": "takes a tag's code, and shows nothing before it is right",
     "register:claim": "opened by the code of a tag or letter",
     "notices:unsubscribe": "opened by the mail's secret",
+    "notices:done": "opened by the mail's signed link",
+    "notices:later_by_mail": "the same",
+    "notices:reading": "the same",
     "notices:feed": "opened by the calendar's secret address",
 }
 
@@ -217,6 +222,11 @@ def somebodys(
     )
     Reminder.objects.create(item=item, cycle=1, stage=Stage.DUE, person=owner, mail=mail)
     FindingNotice.objects.create(person=owner, finding=finding)
+    ends = datetime(2035, 1, 1, tzinfo=UTC)
+    Snooze.objects.create(
+        item=item, cycle=1, person=owner, reason="parts", until=ends.date(), ends_at=ends
+    )
+    ReadingRequest.objects.create(car=car, item=item, person=owner, number=1, worth=9.0)
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
     report = FleetReport.objects.create(

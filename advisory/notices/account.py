@@ -12,15 +12,16 @@ from django.utils.translation import gettext as _
 from advisory.findings.models import Finding
 from advisory.findings.words import small
 from advisory.notices.enums import MailState, Stage
-from advisory.notices.models import FindingNotice, Mail, Reminder
+from advisory.notices.models import FindingNotice, Mail, ReadingRequest, Reminder
 from advisory.notices.words import subject_in_words
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans.models import PlanItem
+from advisory.register.models import Car
 
-REMINDER, FINDING, MAIL = "reminder", "finding", "mail"
+REMINDER, FINDING, MAIL, READING = "reminder", "finding", "mail", "reading"
 
 
 @dataclass(frozen=True)
@@ -36,9 +37,15 @@ class Message:
 
 
 def own_reminders(person: Person) -> "QuerySet[Reminder]":
-    """Return the reminders of items that are still this person's."""
-    mine = rules.scope(person, Permission.KEEP_USE, PlanItem.everything.all())
-    return Reminder.objects.filter(person=person, item__in=mine)
+    """Return the reminders of items that are still this person's, or that they may still see."""
+    seen = rules.scope(person, Permission.VIEW_USE, PlanItem.everything.all())
+    return Reminder.objects.filter(person=person, item__in=seen)
+
+
+def own_requests(person: Person) -> "QuerySet[ReadingRequest]":
+    """Return the readings asked for, of cars that are still this person's."""
+    mine = rules.scope(person, Permission.KEEP_USE, Car.objects.all())
+    return ReadingRequest.objects.filter(person=person, car__in=mine)
 
 
 def _finding_notices(person: Person) -> "QuerySet[FindingNotice]":
@@ -56,6 +63,7 @@ def unread_count(person: Person) -> int:
     return (
         own_reminders(person).filter(read_at=None).count()
         + _finding_notices(person).filter(read_at=None).count()
+        + own_requests(person).filter(read_at=None).count()
     )
 
 
@@ -71,6 +79,7 @@ def message_keys(person: Person) -> Any:
         .union(
             keys(_finding_notices(person), FINDING, "raised_at"),
             keys(_given_up(person), MAIL, "created_at"),
+            keys(own_requests(person), READING, "raised_at"),
         )
         .order_by("-at", "-pk")
     )
@@ -83,11 +92,12 @@ class Page:
     messages: list[Message]
     unread_reminders: list[int]
     unread_finding_notices: list[int]
+    unread_requests: list[int]
 
 
 def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Page:
     """Fetch what the keys name, in their order, in a constant number of queries."""
-    wanted: dict[str, list[int]] = {REMINDER: [], FINDING: [], MAIL: []}
+    wanted: dict[str, list[int]] = {REMINDER: [], FINDING: [], MAIL: [], READING: []}
     keys = list(keys)
     for kind, pk, _at in keys:
         wanted[kind].append(pk)
@@ -106,7 +116,14 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         )
     }
     mails = {row.pk: row for row in _given_up(person).filter(pk__in=wanted[MAIL])}
+    asked = {
+        row.pk: row
+        for row in own_requests(person)
+        .filter(pk__in=wanted[READING])
+        .select_related("car", "item__unit__design")
+    }
     made: dict[tuple[str, int], Message] = {
+        **{(READING, pk): _of_request(row) for pk, row in asked.items()},
         **{(REMINDER, pk): _of_reminder(row) for pk, row in reminders.items()},
         **{(FINDING, pk): _of_finding(row, person) for pk, row in notices.items()},
         **{(MAIL, pk): _of_mail(row) for pk, row in mails.items()},
@@ -115,6 +132,7 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         messages=[made[kind, pk] for kind, pk, _at in keys if (kind, pk) in made],
         unread_reminders=[pk for pk, row in reminders.items() if row.read_at is None],
         unread_finding_notices=[pk for pk, row in notices.items() if row.read_at is None],
+        unread_requests=[pk for pk, row in asked.items() if row.read_at is None],
     )
 
 
@@ -127,6 +145,21 @@ def _of_reminder(row: Reminder) -> Message:
         title=subject_in_words(item.get_work_display(), Stage(row.stage), str(item.unit)),
         text=_("Done since.") if done else "",
         url=reverse("plans:item", args=[item.unit_id, item.work]),
+        unread=row.read_at is None,
+    )
+
+
+def _of_request(row: ReadingRequest) -> Message:
+    answered = row.answered_at is not None
+    return Message(
+        kind=READING,
+        at=row.raised_at,
+        title=_("What does the odometer of your %(car)s show?") % {"car": row.car},
+        text=_("Entered since.")
+        if answered
+        else _("Only a reading can tell how near it is: %(work)s, %(unit)s.")
+        % {"work": row.item.get_work_display(), "unit": row.item.unit},
+        url=reverse("usage:reading_new", args=[row.car_id]),
         unread=row.read_at is None,
     )
 

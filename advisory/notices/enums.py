@@ -35,6 +35,18 @@ class MailKind(TextChoices):
     OFFER = "offer", _("A unit offered")
     ACCOUNT = "account", _("About getting in")
     REPORT = "report", _("Fleet report")
+    READING = "reading", _("A reading asked for")
+    WORD = "word", _("A word to the workshop")
+
+
+class SnoozeReason(TextChoices):
+    """Why somebody wants to hear of it later."""
+
+    PARTS = "parts", _("Waiting for parts or oil")
+    BOOKED = "booked", _("Booked with a workshop")
+    STANDS = "stands", _("The car doesn't run until then")
+    NO_TIME = "no_time", _("No time before then")
+    OTHER = "other", _("Something else")
 
 
 # Forgotten once sent: whoever holds such a letter gets in.

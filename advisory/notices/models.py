@@ -10,11 +10,12 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.findings.models import Answer, Finding
-from advisory.notices.enums import MailKind, MailState, Stage
+from advisory.notices.enums import MailKind, MailState, SnoozeReason, Stage
+from advisory.notices.quiet_hours import ALL_DAYS, FIRST_HOUR, LAST_HOUR, Window
 from advisory.people.access import Access, Subject
 from advisory.people.models import Invitation, Person
 from advisory.plans.models import PlanItem
-from advisory.register.models import HandOver
+from advisory.register.models import Car, HandOver
 
 
 def new_secret() -> str:
@@ -33,6 +34,12 @@ class NoticePreference(models.Model):
     )
     reminders_by_mail = models.BooleanField(_("reminders"), default=True)
     findings_by_mail = models.BooleanField(_("findings and answers"), default=True)
+    # the days of the week (a bit each, Monday first) and the hours in which reminders may come
+    mail_days = models.PositiveSmallIntegerField(default=ALL_DAYS)
+    from_hour = models.PositiveSmallIntegerField(default=FIRST_HOUR)
+    until_hour = models.PositiveSmallIntegerField(default=LAST_HOUR)
+    # the workshop that built the unit hears what is overdue on it, while its owner consents
+    tell_workshop = models.BooleanField(_("a word to the workshop"), default=False)
     unsubscribe_secret = models.CharField(max_length=64, unique=True, default=new_secret)
     # the address that a mail server said does not exist; nothing more goes there
     refused_address = models.EmailField(blank=True)
@@ -41,6 +48,11 @@ class NoticePreference(models.Model):
 
     def __str__(self) -> str:
         return f"{self.person}: {'mail' if self.reminders_by_mail else 'no mail'}"
+
+    @property
+    def window(self) -> Window:
+        """When reminders may come."""
+        return Window(self.mail_days, self.from_hour, self.until_hour)
 
 
 class Mail(Dated):
@@ -89,12 +101,17 @@ class Mail(Dated):
 
 
 class Reminder(models.Model):
-    """That an item of a plan was brought to a person's notice, at one stage of one cycle."""
+    """That an item of a plan was brought to a person's notice, at one stage of one cycle.
+
+    The person is the unit's owner; at a workshop, somebody to whom the owner wants it told that
+    it is overdue. `after_snooze` is the key of the snooze whose end brought it up again, else 0.
+    """
 
     item = models.ForeignKey(PlanItem, on_delete=models.CASCADE, related_name="reminders")
     cycle = models.PositiveIntegerField()
     stage = models.CharField(max_length=6, choices=Stage.choices)
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="reminders")
+    after_snooze = models.PositiveBigIntegerField(default=0)
     raised_at = models.DateTimeField(default=timezone.now)
     # None: shown in the account only (the person wants no mail)
     mail = models.ForeignKey(
@@ -109,12 +126,73 @@ class Reminder(models.Model):
         indexes = [models.Index(fields=["person", "-raised_at"])]
         constraints = [
             models.UniqueConstraint(
-                fields=["item", "cycle", "stage", "person"], name="reminder_once"
+                fields=["item", "cycle", "stage", "person", "after_snooze"],
+                name="reminder_once",
             )
         ]
 
     def __str__(self) -> str:
         return f"{self.item}, cycle {self.cycle}, {self.stage}"
+
+
+class Snooze(Dated):
+    """That an owner wants to hear no more of an item for a while, and why.
+
+    It holds back what is said, never what is due: the plan shows the item as before.
+    """
+
+    item = models.ForeignKey(PlanItem, on_delete=models.CASCADE, related_name="snoozes")
+    cycle = models.PositiveIntegerField()
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="snoozes")
+    reason = models.CharField(max_length=10, choices=SnoozeReason.choices)
+    note = models.CharField(max_length=200, blank=True)
+    # the day on which it is said again, and when that day begins where the person is
+    until = models.DateField()
+    ends_at = models.DateTimeField()
+    # it ends before that with the next reading of the car
+    until_reading = models.BooleanField(default=False)
+    # taken back by the person, or replaced by another
+    lifted_at = models.DateTimeField(null=True, blank=True)
+
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
+
+    class Meta:
+        ordering = ["-id"]
+        indexes = [models.Index(fields=["item", "cycle", "person"])]
+
+    def __str__(self) -> str:
+        return f"{self.item}, cycle {self.cycle}, until {self.until}"
+
+
+class ReadingRequest(models.Model):
+    """That a person was asked what their car's odometer shows, and whether they said so."""
+
+    car = models.ForeignKey(Car, on_delete=models.CASCADE, related_name="reading_requests")
+    # of the unit of which only a reading can tell how near it is
+    item = models.ForeignKey(PlanItem, on_delete=models.CASCADE, related_name="+")
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="reading_requests")
+    # counted up for each car: two runs at once ask once
+    number = models.PositiveIntegerField()
+    raised_at = models.DateTimeField(default=timezone.now)
+    # the days of planning that it is expected to save, as reckoned then
+    worth = models.FloatField()
+    # None: shown in the account only
+    mail = models.ForeignKey(
+        Mail, null=True, blank=True, on_delete=models.SET_NULL, related_name="reading_requests"
+    )
+    # by the link in the mail
+    answered_at = models.DateTimeField(null=True, blank=True)
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
+
+    class Meta:
+        ordering = ["-raised_at", "-id"]
+        indexes = [models.Index(fields=["person", "-raised_at"])]
+        constraints = [models.UniqueConstraint(fields=["car", "number"], name="reading_asked_once")]
+
+    def __str__(self) -> str:
+        return f"{self.car}, {self.raised_at:%Y-%m-%d}"
 
 
 class FindingNotice(models.Model):

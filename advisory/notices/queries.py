@@ -1,20 +1,27 @@
 """Reads that more than one caller needs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from advisory.notices.enums import STAGES, MailState, Stage
-from advisory.notices.models import CalendarFeed, Mail, Reminder
+from advisory.notices.models import CalendarFeed, Mail, ReadingRequest, Reminder, Snooze
+from advisory.notices.snoozing import latest_day
 from advisory.people import rules
-from advisory.people.models import Person
+from advisory.people.clock import today_of
+from advisory.people.enums import ConsentScope
+from advisory.people.models import Consent, Person
 from advisory.people.rules import Permission
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
+from advisory.plans.queries import halts_of
 from advisory.plans.work import WORKS
-from advisory.usage.models import LayUp
+from advisory.register.enums import WorkKind
+from advisory.register.models import Car
+from advisory.usage.models import LayUp, Reading
 
 STAGE_OF = {
     DueState.NEAR: Stage.NEAR,
@@ -36,8 +43,65 @@ def items_awake(items: "QuerySet[PlanItem]", today: date) -> "QuerySet[PlanItem]
     return items.exclude(state=DueState.RESTING).exclude(Exists(laid_up), work__in=RESTS_LAID_UP)
 
 
+def snoozes_holding(now: datetime) -> "QuerySet[Snooze]":
+    """Return the snoozes that hold back what is said at that moment, of whichever cycle."""
+    read_since = Reading.objects.filter(
+        odometer__car__fittings__unit=OuterRef("item__unit"),
+        odometer__car__fittings__until_date=None,
+        created_at__gt=OuterRef("created_at"),
+        created_at__lte=now,
+    )
+    return Snooze.objects.filter(lifted_at=None, created_at__lte=now, ends_at__gt=now).exclude(
+        Exists(read_since), until_reading=True
+    )
+
+
+def snooze_of(item: PlanItem, person: Person) -> Snooze | None:
+    """Return what holds back an item's reminders to its owner now, if anything does."""
+    rows = snoozes_holding(timezone.now()).filter(item=item, cycle=item.cycle, person=person)
+    return rows.order_by("-pk").first()
+
+
+def longest_snoozes(items: Sequence[PlanItem], by: Person) -> dict[int, date | None]:
+    """Return by key the last day to which a person may put each off; None where they may not."""
+    units = list({item.unit_id: item.unit for item in items}.values())
+    halts, today = halts_of(units, by), today_of(by)
+    return {
+        item.pk: latest_day(
+            state=DueState(item.state),
+            expected=item.forecast_first or item.forecast_date or item.due_date,
+            stop_matter=item.unit_id in halts or WORKS[WorkKind(item.work)].stop_matter,
+            today=today,
+        )
+        for item in items
+    }
+
+
+def put_off(now: datetime) -> Exists:
+    """Say of an item whether its owner wants to hear nothing of it at that moment."""
+    return Exists(
+        snoozes_holding(now).filter(
+            item=OuterRef("pk"), cycle=OuterRef("cycle"), person=OuterRef("unit__owner")
+        )
+    )
+
+
+def last_snooze() -> Coalesce:
+    """Return, for an item, the key of the last snooze of its cycle by its owner; 0 without one."""
+    snoozes = Snooze.objects.filter(
+        item=OuterRef("pk"),
+        cycle=OuterRef("cycle"),
+        person=OuterRef("unit__owner"),
+        lifted_at=None,
+    )
+    return Coalesce(Subquery(snoozes.order_by("-pk").values("pk")[:1]), 0)
+
+
 def items_to_remind_of(now: datetime) -> "QuerySet[PlanItem]":
-    """Return the items that have come to a stage of which their owner has not been reminded."""
+    """Return the items that have come to a stage of which their owner has not been reminded.
+
+    What was put off is told of again when that has ended, at whichever stage it is then.
+    """
     unheard = Q()
     for number, stage in enumerate(STAGES):
         states = [state for state, its_stage in STAGE_OF.items() if its_stage == stage]
@@ -46,23 +110,86 @@ def items_to_remind_of(now: datetime) -> "QuerySet[PlanItem]":
             cycle=OuterRef("cycle"),
             person=OuterRef("unit__owner"),
             stage__in=STAGES[number:],
+            after_snooze=OuterRef("last_snooze"),
         )
         unheard |= Q(~Exists(reminded), state__in=states)
-    return items_awake(PlanItem.objects.filter(unheard, unit__owner__is_active=True), now.date())
+    items = PlanItem.objects.annotate(last_snooze=last_snooze()).filter(
+        unheard, ~put_off(now), unit__owner__is_active=True
+    )
+    return items_awake(items, now.date())
+
+
+def items_to_tell_workshops_of(now: datetime) -> "QuerySet[PlanItem]":
+    """Return what is overdue, whose owner wants the workshop to know, and nobody there was told.
+
+    The owner must have said so among their notices, and their consent to that workshop must stand.
+    """
+    told = Reminder.objects.filter(
+        item=OuterRef("pk"), cycle=OuterRef("cycle"), stage=Stage.LATE
+    ).exclude(person=OuterRef("unit__owner"))
+    consent = Consent.objects.filter(
+        organisation=OuterRef("unit__workshop"),
+        person=OuterRef("unit__owner"),
+        scope=ConsentScope.RECORDS,
+        withdrawn_at=None,
+    )
+    items = PlanItem.objects.filter(
+        ~Exists(told),
+        ~put_off(now),
+        Exists(consent),
+        state=DueState.LATE,
+        unit__owner__is_active=True,
+        unit__owner__notice_preference__tell_workshop=True,
+    )
+    return items_awake(items, now.date())
 
 
 def items_still_due(
     person: Person, reminders: Iterable[Reminder], now: datetime
 ) -> dict[int, PlanItem]:
     """Return by key what of these reminders still holds, and is still this person's to do."""
+    return _still(
+        person, Permission.KEEP_USE, reminders, now, PlanItem.objects.filter(state__in=STAGE_OF)
+    )
+
+
+def items_still_late(
+    person: Person, reminders: Iterable[Reminder], now: datetime
+) -> dict[int, PlanItem]:
+    """Return by key what is still overdue, and what its owner lets this person know now."""
+    late = PlanItem.objects.filter(
+        state=DueState.LATE, unit__owner__notice_preference__tell_workshop=True
+    )
+    return _still(person, Permission.VIEW_USE, reminders, now, late)
+
+
+def _still(
+    person: Person,
+    permission: Permission,
+    reminders: Iterable[Reminder],
+    now: datetime,
+    items: "QuerySet[PlanItem]",
+) -> dict[int, PlanItem]:
     cycles = dict(sorted((reminder.item_id, reminder.cycle) for reminder in reminders))
-    items = PlanItem.objects.filter(pk__in=cycles, state__in=STAGE_OF)
-    mine = rules.scope(person, Permission.KEEP_USE, items_awake(items, now.date()))
+    items = items.filter(~put_off(now), pk__in=cycles)
+    theirs = rules.scope(person, permission, items_awake(items, now.date()))
     return {
         item.pk: item
-        for item in mine.select_related("unit__design", "unit__workshop")
+        for item in theirs.select_related("unit__design", "unit__workshop", "unit__owner")
         if item.cycle == cycles[item.pk]
     }
+
+
+def requests_still_open(person: Person, mail: Mail) -> list[ReadingRequest]:
+    """Return what a mail asks for that nobody has said since, of cars still this person's."""
+    read_since = Reading.objects.filter(
+        odometer__car=OuterRef("car"), created_at__gt=OuterRef("raised_at")
+    )
+    mine = rules.scope(person, Permission.KEEP_USE, Car.objects.all())
+    rows = ReadingRequest.objects.filter(
+        ~Exists(read_since), mail=mail, person=person, car__in=mine, answered_at=None
+    )
+    return list(rows.select_related("car", "person", "item__unit__design").order_by("car"))
 
 
 def waiting_mail(now: datetime) -> "QuerySet[Mail]":

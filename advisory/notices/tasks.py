@@ -2,13 +2,14 @@
 
 from celery import shared_task
 
-from advisory.notices.actions import delivery, reminders
+from advisory.notices.actions import delivery, readings, reminders
 
 
 @shared_task
 def raise_reminders() -> None:
-    """Remind every owner of what has come to a new stage."""
+    """Remind every owner of what has come to a new stage, and ask for readings that are wanted."""
     reminders.raise_reminders()
+    readings.ask_for_readings()
 
 
 @shared_task

@@ -2,14 +2,19 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.notices import views
+from advisory.notices.views import account, from_mail, snoozes
 
 app_name = "notices"
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("messages/", views.messages_page, name="messages"),
-    path("account/notices/", views.preferences, name="preferences"),
-    path("account/calendar/", views.feeds, name="feeds"),
-    path("unsubscribe/<str:secret>/", views.unsubscribe, name="unsubscribe"),
-    path("calendar/<str:secret>.ics", views.feed, name="feed"),
+    path("messages/", account.messages_page, name="messages"),
+    path("account/notices/", account.preferences, name="preferences"),
+    path("account/calendar/", account.feeds, name="feeds"),
+    path("unsubscribe/<str:secret>/", account.unsubscribe, name="unsubscribe"),
+    path("units/<int:pk>/plan/<str:work>/later/", snoozes.later, name="later"),
+    path("snoozes/<int:pk>/lift/", snoozes.lift, name="lift"),
+    path("from-mail/<str:secret>/done/", from_mail.done, name="done"),
+    path("from-mail/<str:secret>/later/", from_mail.later, name="later_by_mail"),
+    path("from-mail/<str:secret>/reading/", from_mail.reading, name="reading"),
+    path("calendar/<str:secret>.ics", account.feed, name="feed"),
 ]

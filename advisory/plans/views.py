@@ -132,6 +132,7 @@ def item(request: HttpRequest, pk: int, work: str) -> HttpResponse:
     shown = show_item(plan_item, use=use, oil=oil, today=today_of(by), prefs=preferences_of(by))
     context = {
         "unit": row,
+        "item": plan_item,
         "shown": shown,
         "figures": limit_figures(plan_item, use=use, today=today_of(by), prefs=preferences_of(by)),
         "explained": _explained(row, work, by),

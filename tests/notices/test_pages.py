@@ -23,6 +23,7 @@ from tests.notices.conftest import NOON, make_item
 pytestmark = pytest.mark.django_db
 
 MESSAGES = "notices:messages"
+USUAL_TIMES = {"mail_days": list(range(7)), "from_hour": 7, "until_hour": 21}
 
 
 @pytest.fixture
@@ -198,7 +199,7 @@ def test_what_waits_stands_beside_the_main_entries(as_owner, item) -> None:
 
 
 def test_a_person_chooses_which_mails_come(as_owner, owner) -> None:
-    as_owner.post(reverse("notices:preferences"), {"findings_by_mail": "on"})
+    as_owner.post(reverse("notices:preferences"), {"findings_by_mail": "on", **USUAL_TIMES})
 
     preference = NoticePreference.objects.get(person=owner)
     assert not preference.reminders_by_mail
@@ -209,7 +210,7 @@ def test_a_refused_address_is_shown_and_tried_again_when_mail_is_chosen(as_owner
     NoticePreference.objects.create(person=owner, refused_address=owner.email)
     assert "Your address takes no mail" in as_owner.get(reverse("notices:preferences")).text
 
-    as_owner.post(reverse("notices:preferences"), {"reminders_by_mail": "on"})
+    as_owner.post(reverse("notices:preferences"), {"reminders_by_mail": "on", **USUAL_TIMES})
 
     assert NoticePreference.objects.get(person=owner).refused_address == ""
 

@@ -6,7 +6,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from advisory.notices.actions import reminders
+from advisory.notices.actions import mailing, reminders
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailKind, MailState, Stage
 from advisory.notices.models import Mail, NoticePreference, Reminder
@@ -315,17 +315,17 @@ def test_a_mail_tells_exactly_what_this_run_wrote(unit, owner, monkeypatch) -> N
     """Another run writes between our look at the plan and our writing: it has its own mail."""
     first = make_item(unit, WorkKind.OIL_CHANGE)
     second = make_item(unit, WorkKind.PIPE_CHECK)
-    real = reminders._mails_that_wait
+    real = mailing.mails_that_wait
 
-    def while_another_run_tells_the_first(people):
-        mails = real(people)
+    def while_another_run_tells_the_first(people, kind):
+        mails = real(people, kind)
         other = Mail.objects.create(
             key="other", kind=MailKind.REMINDER, person=owner, to=owner.email, message_id="<o@x>"
         )
         Reminder.objects.create(item=first, cycle=1, stage=Stage.NEAR, person=owner, mail=other)
         return mails
 
-    monkeypatch.setattr(reminders, "_mails_that_wait", while_another_run_tells_the_first)
+    monkeypatch.setattr(mailing, "mails_that_wait", while_another_run_tells_the_first)
     raise_reminders(now=NOON)
 
     told = {
@@ -335,13 +335,13 @@ def test_a_mail_tells_exactly_what_this_run_wrote(unit, owner, monkeypatch) -> N
 
 
 def test_no_empty_mail_is_left_when_another_run_told_it_all(item, owner, monkeypatch) -> None:
-    real = reminders._mails_that_wait
+    real = mailing.mails_that_wait
 
-    def while_another_run_tells_it(people):
+    def while_another_run_tells_it(people, kind):
         Reminder.objects.create(item=item, cycle=1, stage=Stage.NEAR, person=owner)
-        return real(people)
+        return real(people, kind)
 
-    monkeypatch.setattr(reminders, "_mails_that_wait", while_another_run_tells_it)
+    monkeypatch.setattr(mailing, "mails_that_wait", while_another_run_tells_it)
     raised = raise_reminders(now=NOON)
 
     assert raised.mails == 0

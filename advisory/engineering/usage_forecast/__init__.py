@@ -4,6 +4,7 @@ Season and spread are learnt over the fleet; what is believed of one car is shru
 cars are reckoned together. Days are proleptic ordinals, distances metres.
 """
 
+from advisory.engineering.usage_forecast.asking import ReadingWorth, reading_worth
 from advisory.engineering.usage_forecast.assumptions import (
     ASSUMPTIONS,
     DEFAULT_ANNUAL_DISTANCE,
@@ -33,6 +34,7 @@ __all__ = [
     "Belief",
     "Fleet",
     "ForecastDays",
+    "ReadingWorth",
     "Use",
     "Uses",
     "annual_distance",
@@ -43,5 +45,6 @@ __all__ = [
     "expected_distance",
     "lay_up_ends",
     "learn_fleet",
+    "reading_worth",
     "too_wide",
 ]

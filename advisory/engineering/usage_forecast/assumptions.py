@@ -49,6 +49,11 @@ BACK_IN_USE_MONTH = 4
 WIDE_DAYS = 120
 WIDE_SHARE = 0.8
 
+#: What a day too late costs beside a day too early, and how many days of planning a reading must
+#: save to be asked for.
+LATE_COSTS = 3.0
+WORTH_ASKING = 5.0
+
 
 _KM = 1e3
 
@@ -86,6 +91,12 @@ ASSUMPTIONS = (
         "a forecast is too wide to plan by",
         f"where its 80 % interval is longer than {WIDE_DAYS} days and than "
         f"{100 * WIDE_SHARE:.0f} % of the time to its middle",
+        SET_BY_US,
+    ),
+    TakenForGranted(
+        "a reading is asked for when it is worth most",
+        f"a day too late counts as {LATE_COSTS:g} too early, and it must save {WORTH_ASKING:g} "
+        "days of planning",
         SET_BY_US,
     ),
 )

@@ -21,6 +21,7 @@ from django.utils import timezone
 
 from advisory.notices.enums import OPENS_A_DOOR, MailState
 from advisory.notices.letters import Letter, Withheld, letter_for
+from advisory.notices.mail_links import without_secrets
 from advisory.notices.models import Mail, NoticePreference
 from advisory.notices.queries import waiting_mail
 
@@ -108,8 +109,8 @@ def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
         sent_at=timezone.now(),
         to=letter.to,
         subject=letter.subject,
-        text="" if secret else letter.text,
-        html="" if secret else letter.html,
+        text="" if secret else without_secrets(letter.text),
+        html="" if secret else without_secrets(letter.html),
         headers=letter.headers,
         last_error="",
     )

@@ -21,15 +21,20 @@ def new_message_id() -> str:
     return f"<{uuid4().hex}@{urlsplit(settings.BASE_URL).hostname or 'localhost'}>"
 
 
-def mail_for(person: Person, kind: MailKind, now: datetime) -> Mail:
-    """Make a mail to a person, not yet a row; it waits for the morning where it is night there."""
+def mail_for(
+    person: Person, kind: MailKind, now: datetime, opening: datetime | None = None
+) -> Mail:
+    """Make a mail to a person, not yet a row; it waits for the morning where it is night there.
+
+    `opening` is when it may go where the person has chosen their own days and hours.
+    """
     return Mail(
         key=f"{kind}:{uuid4().hex}",
         kind=kind,
         person=person,
         to=person.email,
         message_id=new_message_id(),
-        next_try_at=next_opening(now, person.zone),
+        next_try_at=opening or next_opening(now, person.zone),
     )
 
 

@@ -1,13 +1,24 @@
 """What a person wants by mail, and what they have read."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from advisory.common import audit
-from advisory.notices.models import FindingNotice, NoticePreference, Reminder
+from advisory.common.errors import Refused
+from advisory.notices.models import (
+    FindingNotice,
+    NoticePreference,
+    ReadingRequest,
+    Reminder,
+)
+from advisory.notices.quiet_hours import ALL_DAYS
 from advisory.people.models import Person
+
+LAST_HOUR_OF_ALL = 24
 
 
 def preference_of(person: Person) -> NoticePreference:
@@ -16,21 +27,49 @@ def preference_of(person: Person) -> NoticePreference:
     return preference
 
 
-def choose_notices(*, by: Person, reminders_by_mail: bool, findings_by_mail: bool) -> None:
-    """Choose which mails are wanted; to choose any also gives a refused address another try."""
+CHOICES = (
+    "reminders_by_mail",
+    "findings_by_mail",
+    "mail_days",
+    "from_hour",
+    "until_hour",
+    "tell_workshop",
+)
+
+
+def choose_notices(*, by: Person, **wanted: Any) -> None:
+    """Choose which mails are wanted and when; what is not named stays as it was.
+
+    To choose any mail also gives a refused address another try.
+
+    Raises
+    ------
+    Refused
+        For hours that leave no time, and for a week without a day.
+    """
+    unknown = set(wanted).difference(CHOICES)
+    if unknown:
+        raise TypeError(f"Nobody chooses {sorted(unknown)}.")
     with transaction.atomic():
         preference = preference_of(by)
-        preference.reminders_by_mail = reminders_by_mail
-        preference.findings_by_mail = findings_by_mail
-        if reminders_by_mail or findings_by_mail:
+        for name, value in wanted.items():
+            setattr(preference, name, value)
+        _require_some_time(preference)
+        if preference.reminders_by_mail or preference.findings_by_mail:
             preference.refused_address = ""
         preference.save()
-        audit.record(
-            "choose_notices",
-            preference,
-            by=by,
-            reminders_by_mail=reminders_by_mail,
-            findings_by_mail=findings_by_mail,
+        audit.record("choose_notices", preference, by=by, **wanted)
+
+
+def _require_some_time(preference: NoticePreference) -> None:
+    if not 0 < preference.mail_days <= ALL_DAYS:
+        raise Refused(
+            _("Choose one day of the week at least. To have no mail at all, untick reminders."),
+            field="mail_days",
+        )
+    if not 0 <= preference.from_hour < preference.until_hour <= LAST_HOUR_OF_ALL:
+        raise Refused(
+            _("The last hour must lie after the first, on the same day."), field="until_hour"
         )
 
 
@@ -43,10 +82,19 @@ def stop_mail(*, preference: NoticePreference, switch: str) -> None:
             audit.record("stop_mail", preference, by=None, switch=switch)
 
 
-def mark_read(*, by: Person, reminders: Iterable[int], finding_notices: Iterable[int]) -> None:
+def mark_read(
+    *,
+    by: Person,
+    reminders: Iterable[int],
+    finding_notices: Iterable[int],
+    reading_requests: Iterable[int] = (),
+) -> None:
     """Note that a person has had these messages before them."""
     now = timezone.now()
     Reminder.objects.filter(person=by, pk__in=reminders, read_at=None).update(read_at=now)
+    ReadingRequest.objects.filter(person=by, pk__in=reading_requests, read_at=None).update(
+        read_at=now
+    )
     FindingNotice.objects.filter(person=by, pk__in=finding_notices, read_at=None).update(
         read_at=now
     )

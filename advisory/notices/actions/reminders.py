@@ -1,18 +1,24 @@
-"""Raising reminders: each item, cycle and stage once, and one mail for all that an owner gets."""
+"""Raising reminders: each item, cycle and stage once, and one mail a window for all of them."""
 
 import logging
+from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
 from django.utils import timezone
 
-from advisory.notices.actions.outbox import mail_for, send_soon
-from advisory.notices.enums import MailKind, MailState
-from advisory.notices.models import Mail, NoticePreference, Reminder
-from advisory.notices.queries import STAGE_OF, items_to_remind_of
-from advisory.people.models import Person
+from advisory.notices.actions.mailing import Raised, write_with_mail
+from advisory.notices.actions.outbox import send_soon
+from advisory.notices.enums import MailKind, Stage
+from advisory.notices.models import Reminder
+from advisory.notices.queries import (
+    STAGE_OF,
+    items_to_remind_of,
+    items_to_tell_workshops_of,
+)
+from advisory.people.enums import Role
+from advisory.people.models import Membership, Person
 from advisory.plans.enums import DueState
 
 logger = logging.getLogger(__name__)
@@ -20,19 +26,8 @@ logger = logging.getLogger(__name__)
 PEOPLE_AT_ONCE = 500
 
 
-@dataclass(frozen=True)
-class Raised:
-    """What a run did."""
-
-    reminders: int = 0
-    mails: int = 0
-
-    def __add__(self, other: "Raised") -> "Raised":
-        return Raised(self.reminders + other.reminders, self.mails + other.mails)
-
-
 def raise_reminders(*, now: datetime | None = None, people_at_once: int = PEOPLE_AT_ONCE) -> Raised:
-    """Remind every owner of what has come to a new stage.
+    """Remind every owner of what has come to a new stage, and tell workshops what they are to know.
 
     May be killed anywhere, and run twice at once: a chunk of people is one transaction, and the
     database keeps a reminder from being written twice.
@@ -49,6 +44,7 @@ def raise_reminders(*, now: datetime | None = None, people_at_once: int = PEOPLE
         with transaction.atomic():
             raised += _remind(people, now)
             send_soon()
+    raised += _tell_workshops(now, people_at_once)
     logger.info("%d reminders raised, %d mails written", raised.reminders, raised.mails)
     return raised
 
@@ -63,48 +59,47 @@ def _remind(people: Sequence[Person], now: datetime) -> Raised:
             cycle=item.cycle,
             stage=STAGE_OF[DueState(item.state)],
             person_id=item.unit.owner_id,
+            after_snooze=item.last_snooze,  # type: ignore[attr-defined]  # annotated
             raised_at=now,
         )
         for item in items.order_by("pk")
         if item.unit.owner_id is not None
     ]
-    reminded = {reminder.person_id for reminder in reminders}
-    reachable = _reachable_by_mail([person for person in people if person.pk in reminded])
-    mails = _mails_that_wait(reachable)
-    written = Mail.objects.bulk_create(
-        mail_for(person, MailKind.REMINDER, now) for person in reachable if person.pk not in mails
-    )
-    mails |= {mail.person_id: mail for mail in written if mail.person_id}
-    for reminder in reminders:
-        reminder.mail = mails.get(reminder.person_id)
-    # One that stands already keeps its own mail: a mail tells exactly what was written with it.
-    Reminder.objects.bulk_create(reminders, ignore_conflicts=True)
-    Mail.objects.filter(pk__in=[mail.pk for mail in written], reminders=None).delete()
-    return Raised(
-        reminders=Reminder.objects.filter(person__in=people, raised_at=now).count(),
-        mails=Mail.objects.filter(pk__in=[mail.pk for mail in written]).count(),
-    )
+    return write_with_mail(reminders, people, MailKind.REMINDER, now)
 
 
-def _reachable_by_mail(people: Sequence[Person]) -> list[Person]:
-    """Return who wants reminders by mail, and has an address that takes any."""
-    unreachable = {
-        preference.person_id
-        for preference in NoticePreference.objects.filter(person__in=people).select_related(
-            "person"
-        )
-        if not preference.reminders_by_mail or preference.refused_address == preference.person.email
-    }
-    return [person for person in people if person.pk not in unreachable]
-
-
-def _mails_that_wait(people: Sequence[Person]) -> dict[int, Mail]:
-    """Return mails that wait for the morning and take more; none leaves before we are done."""
-    waiting = Mail.objects.select_for_update().filter(
-        kind=MailKind.REMINDER,
-        person__in=people,
-        state=MailState.WAITING,
-        attempts=0,
-        held_until=None,
-    )
-    return {mail.person_id: mail for mail in waiting.order_by("pk") if mail.person_id}
+def _tell_workshops(now: datetime, items_at_once: int) -> Raised:
+    """Let a workshop's managers know what is overdue, where its owner wants that."""
+    raised = Raised()
+    after = 0
+    while items := list(
+        items_to_tell_workshops_of(now)
+        .filter(pk__gt=after)
+        .select_related("unit")
+        .order_by("pk")[:items_at_once]
+    ):
+        after = items[-1].pk
+        members: dict[int, list[Person]] = defaultdict(list)
+        for row in (
+            Membership.objects.filter(
+                organisation__in={item.unit.workshop_id for item in items},
+                role=Role.MANAGER,
+                person__is_active=True,
+            )
+            .select_related("person")
+            .order_by("person")
+        ):
+            members[row.organisation_id].append(row.person)
+        reminders = [
+            Reminder(
+                item=item, cycle=item.cycle, stage=Stage.LATE, person_id=member.pk, raised_at=now
+            )
+            for item in items
+            for member in members[item.unit.workshop_id or 0]
+            if member.pk != item.unit.owner_id
+        ]
+        people = {member.pk: member for each in members.values() for member in each}
+        with transaction.atomic():
+            raised += write_with_mail(reminders, list(people.values()), MailKind.WORD, now)
+            send_soon()
+    return raised

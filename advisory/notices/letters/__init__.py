@@ -12,7 +12,9 @@ from advisory.notices.letters.findings import finding_letter
 from advisory.notices.letters.hand_over import offer_letter
 from advisory.notices.letters.invitation import invitation_letter
 from advisory.notices.letters.letter import Letter, Withheld
+from advisory.notices.letters.reading import reading_letter
 from advisory.notices.letters.reminder import reminder_letter
+from advisory.notices.letters.workshop_word import workshop_word_letter
 from advisory.notices.models import Mail
 
 __all__ = ["WRITERS", "Letter", "Withheld", "letter_for"]
@@ -33,4 +35,8 @@ def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
         return Letter(mail.to, mail.subject, mail.text, mail.html, mail.headers)
     if mail.kind == MailKind.REMINDER:
         return reminder_letter(mail, now)
+    if mail.kind == MailKind.READING:
+        return reading_letter(mail, now)
+    if mail.kind == MailKind.WORD:
+        return workshop_word_letter(mail, now)
     return finding_letter(mail)

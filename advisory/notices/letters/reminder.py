@@ -8,8 +8,9 @@ from django.utils.translation import gettext as _
 
 from advisory.notices.enums import STAGES, Stage
 from advisory.notices.letters.letter import REMINDERS, Letter, Withheld, letter_to, link
+from advisory.notices.mail_links import item_secret
 from advisory.notices.models import Mail
-from advisory.notices.queries import STAGE_OF, items_still_due
+from advisory.notices.queries import STAGE_OF, items_still_due, longest_snoozes
 from advisory.notices.words import stage_in_words, subject_in_words
 from advisory.people.clock import today_of
 from advisory.people.models import Person
@@ -36,6 +37,8 @@ class Line:
     reasons: Sequence[str]
     cautions: tuple[str, ...]
     url: str
+    done_url: str
+    later_url: str
 
 
 def reminder_letter(mail: Mail, now: datetime) -> Letter | Withheld:
@@ -44,7 +47,8 @@ def reminder_letter(mail: Mail, now: datetime) -> Letter | Withheld:
     if person is None:
         return Withheld("The person has left.")
     items = items_still_due(person, mail.reminders.all(), now)
-    lines = [_line(item, person) for item in items.values()]
+    latest = longest_snoozes(list(items.values()), person)
+    lines = [_line(item, person, waits=latest[key] is not None) for key, item in items.items()]
     if not lines:
         return Withheld("Nothing of it is due any more.")
     lines.sort(key=lambda line: (-STAGES.index(line.stage), line.unit, line.work))
@@ -52,8 +56,9 @@ def reminder_letter(mail: Mail, now: datetime) -> Letter | Withheld:
     return letter_to(person, REMINDERS, "reminder", _subject(lines), context)
 
 
-def _line(item: PlanItem, person: Person) -> Line:
+def _line(item: PlanItem, person: Person, *, waits: bool) -> Line:
     stage = STAGE_OF[DueState(item.state)]
+    secret = item_secret(item, person)
     return Line(
         unit=str(item.unit),
         work=item.get_work_display(),
@@ -62,6 +67,8 @@ def _line(item: PlanItem, person: Person) -> Line:
         reasons=reasons_words(item, preferences_of(person))[:MOST_REASONS],
         cautions=WORKS[WorkKind(item.work)].cautions,
         url=link("plans:item", item.unit_id, item.work),
+        done_url=link("notices:done", secret),
+        later_url=link("notices:later_by_mail", secret) if waits else "",
     )
 
 

@@ -156,6 +156,8 @@ class Work:
         Whether it rests while the car is laid up.
     needs_car
         Whether it rests while the unit is in no car.
+    stop_matter
+        Whether leaving it past its day may cost the unit at once, and not merely wear it quicker.
     """
 
     kind: WorkKind
@@ -175,3 +177,4 @@ class Work:
     lapses: Callable[[date], date] | None = None
     rests_laid_up: bool = True
     needs_car: bool = True
+    stop_matter: bool = False

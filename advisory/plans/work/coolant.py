@@ -72,4 +72,5 @@ COOLANT_STRENGTH = Work(
     renewed_by_build=False,
     lapses=lambda due: next_season(due, FROST_ENDS.month, FROST_ENDS.day),
     rests_laid_up=False,
+    stop_matter=True,
 )

@@ -72,6 +72,7 @@ PIPE_CHECK = Work(
     ),
     cautions=("rotating", "fire", "do_not_force", "no_licence"),
     at_hand=_with_spanners,
+    stop_matter=True,
     renewed_by=frozenset({FIRST}),
 )
 
@@ -123,6 +124,7 @@ END_FLOAT = Work(
     ),
     cautions=("rotating", "jacking", "no_licence"),
     at_hand=_with_gauge,
+    stop_matter=True,
     renewed_by=frozenset({FIRST}),
 )
 
@@ -152,6 +154,7 @@ CLEARANCES = Work(
     ),
     cautions=("rotating", "jacking", "lead", "hot_oil", "do_not_force", "no_licence"),
     at_hand=_with_bearing_gauge,
+    stop_matter=True,
     renewed_by=frozenset({FIRST}),
 )
 
@@ -196,5 +199,6 @@ FIRST_LOOK = Work(
         "no_licence",
     ),
     at_hand=_first_at_hand,
+    stop_matter=True,
     needs_car=False,
 )

@@ -16,7 +16,6 @@ from advisory.common.errors import Refused
 from advisory.notices.account import message_keys, messages_of
 from advisory.notices.actions.feeds import make_feed, revoke_feed
 from advisory.notices.actions.preferences import (
-    choose_notices,
     mark_read,
     preference_of,
     stop_mail,
@@ -40,11 +39,12 @@ def messages_page(request: HttpRequest) -> HttpResponse:
     page = Paginator(message_keys(by), ROWS_A_PAGE).get_page(request.GET.get("page"))
     told = messages_of(by, page)
     response = render(request, "notices/messages.html", {"page": page, "told": told.messages})
-    if told.unread_reminders or told.unread_finding_notices:
+    if told.unread_reminders or told.unread_finding_notices or told.unread_requests:
         mark_read(
             by=by,
             reminders=told.unread_reminders,
             finding_notices=told.unread_finding_notices,
+            reading_requests=told.unread_requests,
         )
     return response
 
@@ -55,22 +55,14 @@ def preferences(request: HttpRequest) -> HttpResponse:
     """Choose which mails come."""
     by = reader(request)
     preference = preference_of(by)
-    if request.method == "POST":
-        form = PreferenceForm(request.POST)
-        if form.is_valid():
-            choose_notices(by=by, **form.cleaned_data)
-            messages.success(request, _("Kept."))
-            return redirect("notices:preferences")
-    else:
-        form = PreferenceForm(
-            initial={
-                "reminders_by_mail": preference.reminders_by_mail,
-                "findings_by_mail": preference.findings_by_mail,
-            }
-        )
+    form = PreferenceForm(request.POST if request.method == "POST" else None, preference=preference)
+    if form.is_bound and form.is_valid() and form.save(by):
+        messages.success(request, _("Kept."))
+        return redirect("notices:preferences")
     refused = preference.refused_address == by.email
     context = {"form": form, "preference": preference, "refused": refused}
-    return render(request, "notices/preferences.html", context)
+    failed = form.is_bound and bool(form.errors)
+    return render(request, "notices/preferences.html", context, status=422 if failed else 200)
 
 
 @csrf_exempt
