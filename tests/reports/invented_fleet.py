@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from itertools import islice
 from typing import Any
 
 import numpy as np
-from django.db.models import Model
 
+from advisory.config.invented_fleet import in_bulk, made_in_bulk
 from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Finding
 from advisory.lubrication.enums import Feed, Filtration
@@ -58,18 +57,6 @@ class InventedFleet:
     workshop: Organisation
 
 
-def _in_bulk(rows: Iterator[Model], model: Any, at_once: int = 4000) -> None:
-    while chunk := list(islice(rows, at_once)):
-        model.objects.bulk_create(chunk)
-
-
-def _made(rows: Sequence[Any], model: Any, at_once: int = 4000) -> list[Any]:
-    made: list[Any] = []
-    for start in range(0, len(rows), at_once):
-        made += model.objects.bulk_create(rows[start : start + at_once])
-    return made
-
-
 def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -> InventedFleet:
     """Make a club whose owners have so many units in all, three owners for five units."""
     rng = np.random.default_rng(seed)
@@ -91,7 +78,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
     }
     many = max(units * 3 // 5, 1)
     # passwords that open nothing; made in bulk, so not by the manager
-    owners = _made(
+    owners = made_in_bulk(
         [
             Person(email=f"o{seed}-{i}@example.com", name=f"Owner {i}", password="!")
             for i in range(many)
@@ -99,7 +86,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         Person,
     )
     given = datetime(2018, 1, 1, tzinfo=UTC)
-    _in_bulk(
+    in_bulk(
         (
             Consent(person=o, organisation=club, scope=ConsentScope.UNNAMED, given_at=given)
             for o in owners
@@ -107,8 +94,10 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         Consent,
     )
     whose = [owners[i % many] for i in range(units)]
-    cars = _made([Car(owner=o, maker="Fell", model="Twelve", year=1930) for o in whose], Car)
-    meters = _made([Odometer(car=c, unit=DistanceUnit.MILE, digits=5) for c in cars], Odometer)
+    cars = made_in_bulk([Car(owner=o, maker="Fell", model="Twelve", year=1930) for o in whose], Car)
+    meters = made_in_bulk(
+        [Odometer(car=c, unit=DistanceUnit.MILE, digits=5) for c in cars], Odometer
+    )
     which = rng.integers(0, designs, units)
     # the better the design, the oftener a filter: what raw figures mix up
     filtered = rng.random(units) < 0.25 + 0.5 * which / max(designs - 1, 1)
@@ -117,7 +106,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         FILTERS[0] if not f else FILTERS[2] if b else FILTERS[1]
         for f, b in zip(filtered, bypass, strict=True)
     ]
-    made = _made(
+    made = made_in_bulk(
         [
             Unit(owner=o, design=patterns[d], workshop=shop, serial=f"{seed}-{i}")
             for i, (o, d) in enumerate(zip(whose, which, strict=True))
@@ -132,14 +121,14 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
     def shown(i: int, share: float) -> int:
         return int(start[i] + yearly[i] * age_days[i] * share / 365.25) % 100_000
 
-    _in_bulk(
+    in_bulk(
         (
             Fitting(unit=u, car=c, from_date=begun[i], from_reading=int(start[i]))
             for i, (u, c) in enumerate(zip(made, cars, strict=True))
         ),
         Fitting,
     )
-    _in_bulk(
+    in_bulk(
         (
             Reading(
                 odometer=meters[i],
@@ -153,7 +142,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         ),
         Reading,
     )
-    _in_bulk(
+    in_bulk(
         (
             OilArrangement(
                 unit=u, from_date=begun[i], filtration=filters[i], feed=Feed.PRESSURE
@@ -162,10 +151,10 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         ),
         OilArrangement,
     )  # fmt: skip
-    builds = _made(
+    builds = made_in_bulk(
         [Build(unit=u, workshop=shop, built_on=begun[i]) for i, u in enumerate(made)], Build
     )
-    _in_bulk(
+    in_bulk(
         (
             BuildMeasurement(
                 build=b,
@@ -184,7 +173,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         state=BuildState.SIGNED, signed_by=owners[0], signed_at=given
     )
     late = rng.random(units) < np.where(filtered, 0.15, 0.35)
-    _in_bulk(
+    in_bulk(
         (
             WorkDone(
                 unit=u,
@@ -202,7 +191,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         ),
         WorkDone,
     )
-    _in_bulk(
+    in_bulk(
         (
             PlanItem(
                 unit=u,
@@ -215,7 +204,7 @@ def make_fleet(units: int, *, designs: int = 4, seed: int = 1, years: int = 7) -
         ),
         PlanItem,
     )
-    _in_bulk(
+    in_bulk(
         _findings(rng, made, which, patterns, positions, filters, yearly, age_days, begun), Finding
     )
     return InventedFleet(club, shop)
