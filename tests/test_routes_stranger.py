@@ -65,6 +65,8 @@ PUBLIC = {
     "mfa_login_webauthn": "signing in with a passkey; tells a random challenge",
     "admin:logout": "asks nobody whether they are in",
     "api:schema": "describes the API, and nobody's records",
+    "live": "says one word, that the process answers",
+    "ready": "says one word, whether it can work",
     "stylesheet": "the look of the sign-in page",
     "theme": "light or dark is a cookie of the browser's",
     "people:invitation": "opened by the letter's secret",

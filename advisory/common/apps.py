@@ -10,5 +10,8 @@ class CommonConfig(AppConfig):
     name = "advisory.common"
 
     def ready(self) -> None:
-        """Let each app declare its calculators, and their pages."""
+        """Let each app declare its calculators, and their pages; count the jobs."""
+        from advisory.common import job_tally
+
+        job_tally.listen()
         autodiscover_modules("calculators", "bench")

@@ -44,3 +44,21 @@ class AuditEntry(models.Model):
     def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
         """Refuse: the trail is append-only."""
         raise TypeError("An audit entry is never deleted.")
+
+
+class JobTally(models.Model):
+    """How often a job ran and for how long, over all processes: one row a job."""
+
+    name = models.CharField(max_length=120, unique=True)
+    done = models.PositiveBigIntegerField(default=0)
+    failed = models.PositiveBigIntegerField(default=0)
+    seconds = models.FloatField(default=0.0)
+    last_seconds = models.FloatField(default=0.0)
+    last_ended_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["name"]
+        verbose_name_plural = "job tallies"
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.done} done, {self.failed} failed"

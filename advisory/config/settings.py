@@ -17,6 +17,8 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 from django.utils.translation import gettext_lazy as _
 
+from advisory.config.watch.log_lines import logging_settings
+
 ROOT = Path(__file__).resolve().parents[2]
 DATA = Path(os.environ.get("ADVISORY_DATA", ROOT / ".data"))
 DATA.mkdir(parents=True, exist_ok=True)
@@ -91,6 +93,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "advisory.config.watch.requests.RequestLog",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
@@ -277,6 +280,8 @@ SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 60
 CSRF_COOKIE_HTTPONLY = True
 SECURE_SSL_REDIRECT = SECURE and flag("SSL_REDIRECT", default=False)
+# Whoever watches asks the process itself, behind what speaks https.
+SECURE_REDIRECT_EXEMPT = [r"^health/", r"^metrics/"]
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE else 0
 # Both speak for the whole domain, which is not ours to decide.
 SILENCED_SYSTEM_CHECKS = ["security.W005", "security.W021"]
@@ -363,10 +368,11 @@ SPECTACULAR_SETTINGS = {
     },
 }
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["stderr"], "level": os.environ.get("LOG_LEVEL", "INFO")},
-}
+LOG_FORMAT = os.environ.get("LOG_FORMAT") or "json"
+if LOG_FORMAT not in {"json", "text"}:
+    raise ImproperlyConfigured(f"LOG_FORMAT={LOG_FORMAT!r}: write json or text.")
+LOGGING = logging_settings(LOG_FORMAT, os.environ.get("LOG_LEVEL") or "INFO")
+# Who may read the figures at /metrics/ and the details of /health/ready/: whoever brings the token,
+# and where this is chosen, whoever asks from this machine itself. Without either, staff alone.
+METRICS_TOKEN = os.environ.get("METRICS_TOKEN", "")
+METRICS_LOOPBACK = flag("METRICS_LOOPBACK", default=False)

@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("advisory.notices.urls")),
     path("", include("advisory.reports.urls")),
     path("", include("advisory.common.urls")),
+    path("", include("advisory.config.watch.urls")),
     path("api/", include("api.urls")),
     path("account/", include("allauth.urls")),
     path("admin/", admin.site.urls),

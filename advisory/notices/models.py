@@ -86,6 +86,7 @@ class Mail(Dated):
     # a worker holds it until then; after that another may try
     held_until = models.DateTimeField(null=True, blank=True)
     next_try_at = models.DateTimeField(default=timezone.now)
+    first_tried_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
     # why it was held back or could not be sent
     last_error = models.CharField(max_length=300, blank=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from django.db.models import Exists, F, Max, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -199,6 +199,19 @@ def waiting_mail(now: datetime) -> "QuerySet[Mail]":
         state=MailState.WAITING,
         next_try_at__lte=now,
     ).order_by("next_try_at", "id")
+
+
+def oldest_waiting(now: datetime) -> datetime | None:
+    """Return since when the oldest waiting mail could have gone; None where none waits.
+
+    What waits for a morning or a day that its reader chose is not old by that.
+    """
+    since = Coalesce("first_tried_at", "next_try_at")
+    waiting = Mail.objects.filter(state=MailState.WAITING).annotate(since=since)
+    oldest: datetime | None = waiting.filter(since__lte=now).aggregate(oldest=Min("since"))[
+        "oldest"
+    ]
+    return oldest
 
 
 def feed_items(person: Person) -> "QuerySet[PlanItem]":

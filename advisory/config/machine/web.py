@@ -12,7 +12,8 @@ worker_class = "gthread"
 workers = 1
 threads = 8
 graceful_timeout = 5
-accesslog = "-"
+# the service writes a line a request itself, without what names a person
+accesslog = None
 control_socket_disable = True
 
 

@@ -17,6 +17,7 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 from django.db.models import F
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from advisory.notices.enums import OPENS_A_DOOR, MailState
@@ -85,7 +86,15 @@ def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     """Send one mail if it waits and nobody else holds it; return what became of it."""
     now = timezone.now()
     hold = now + HOLD
-    claimed = waiting_mail(now).filter(pk=pk).update(held_until=hold, attempts=F("attempts") + 1)
+    claimed = (
+        waiting_mail(now)
+        .filter(pk=pk)
+        .update(
+            held_until=hold,
+            attempts=F("attempts") + 1,
+            first_tried_at=Coalesce("first_tried_at", now),
+        )
+    )
     if not claimed:
         return None
     mail = Mail.objects.select_related(

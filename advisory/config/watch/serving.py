@@ -1,0 +1,19 @@
+"""gunicorn's settings in production: `gunicorn --config python:advisory.config.watch.serving`.
+
+Processes and address are given on the command line. Its own log has the form of the service's;
+it writes no line a request, for the service does so itself, without what names a person.
+"""
+
+import os
+
+from advisory.config.watch.log_lines import logging_settings
+
+worker_class = "gthread"
+threads = 4
+timeout = 60
+graceful_timeout = 20
+accesslog = None
+control_socket_disable = True
+logconfig_dict = logging_settings(
+    os.environ.get("LOG_FORMAT") or "json", os.environ.get("LOG_LEVEL") or "INFO"
+)
