@@ -37,6 +37,7 @@ COMPONENTS = (
     "empty",
     "photos",
     "timeline",
+    "damage-marks",
     "plate",
     "tag",
     "drawn",

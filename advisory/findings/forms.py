@@ -1,5 +1,6 @@
 """Forms of the findings app."""
 
+from collections.abc import Collection
 from typing import Any
 from uuid import uuid4
 
@@ -13,6 +14,7 @@ from django.utils.translation import gettext_lazy
 from advisory.common.errors import Question, Refused
 from advisory.common.quantities import LENGTH, QuantityError, read_typed
 from advisory.findings.actions import LONGEST_TEXT, answer_finding, keep_photos, report_finding
+from advisory.findings.marks import DamageMark, marks_at
 from advisory.findings.models import Answer, Finding, WaitingPhoto
 from advisory.people import rules
 from advisory.people.clock import today_of
@@ -55,6 +57,12 @@ class PositionChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # not a
         return position.name if kind.lower() in position.name.lower() else f"{position} ({kind})"
 
 
+def mark_choices(kinds: Collection[str] | None = None) -> list[tuple[str, Any]]:
+    """Offer none first, then the marks that are seen at positions of these kinds, or all."""
+    marks = list(DamageMark) if kinds is None else marks_at(kinds)
+    return [("", _("None of these")), *((mark.value, mark.label) for mark in marks)]
+
+
 class ReportForm(AnsweredForm):
     """What an owner saw; everything typed or chosen is kept when something is refused.
 
@@ -73,6 +81,12 @@ class ReportForm(AnsweredForm):
         max_length=LONGEST_TEXT,
         widget=forms.Textarea(attrs={"rows": 5}),
         error_messages={"required": gettext_lazy("Write what you saw, in your own words.")},
+    )
+    mark = forms.ChoiceField(
+        label=gettext_lazy("What it looks like"),
+        required=False,
+        widget=forms.RadioSelect,
+        error_messages={"invalid_choice": gettext_lazy("Choose a mark from the list, or none.")},
     )
     seen_on = forms.DateField(
         label=gettext_lazy("Seen on"),
@@ -132,6 +146,9 @@ class ReportForm(AnsweredForm):
         position = self.fields["position"]
         assert isinstance(position, PositionChoice)
         position.queryset = unit.design.positions.all()
+        mark = self.fields["mark"]
+        assert isinstance(mark, forms.ChoiceField)
+        mark.choices = mark_choices()
         waiting = self.fields["waiting"]
         assert isinstance(waiting, forms.ModelMultipleChoiceField)
         waiting.queryset = self._waiting_photos()
@@ -164,6 +181,7 @@ class ReportForm(AnsweredForm):
                 text=data["text"],
                 seen_on=data["seen_on"],
                 position=data["position"],
+                mark=data["mark"],
                 value=data.get("value"),
                 as_typed=data.get("as_typed", ""),
                 shown=data["shown"],

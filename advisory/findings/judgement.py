@@ -10,6 +10,8 @@
 | below the limit, but nobody knows what it was when built | watch | common practice, no source |
 | within what was built | good | the build record, the design |
 
+A damage mark says how urgent it is by itself (`marks.py`); the graver of mark and figure counts.
+
 A judgement is never a licence: past a limit the only word is to stop and ask.
 """
 
@@ -17,6 +19,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from advisory.findings.enums import Judgement
+from advisory.findings.marks import MARK_FACTS, DamageMark
 from advisory.register.enums import MeasuredQuantity
 
 # Twice the standard deviation of a dial gauge in an owner's hand, 0.005 mm (common practice, no
@@ -40,6 +43,11 @@ class Because(StrEnum):
     GROWN = "grown"
     BELOW_LIMIT = "below-limit"
     AS_BUILT = "as-built"
+    MARK = "mark"
+
+
+# The graver later; of a mark and a figure the graver counts.
+GRAVITY = (Judgement.UNJUDGED, Judgement.GOOD, Judgement.WATCH, Judgement.ASK, Judgement.STOP)
 
 
 @dataclass(frozen=True)
@@ -61,8 +69,18 @@ class Verdict:
     because: Because
 
 
-def judge(value: float | None, quantity: str, against: HeldAgainst) -> Verdict:
-    """Hold a figure (m) against record and limits; the first line that fits speaks."""
+def judge(value: float | None, quantity: str, against: HeldAgainst, mark: str = "") -> Verdict:
+    """Hold a figure (m) against record and limits; a mark that was seen can only make it graver."""
+    of_figure = _judge_figure(value, quantity, against)
+    if not mark:
+        return of_figure
+    of_mark = MARK_FACTS[DamageMark(mark)].judgement
+    if GRAVITY.index(of_mark) > GRAVITY.index(of_figure.judgement):
+        return Verdict(of_mark, Because.MARK)
+    return of_figure
+
+
+def _judge_figure(value: float | None, quantity: str, against: HeldAgainst) -> Verdict:
     if value is None:
         return Verdict(Judgement.UNJUDGED, Because.NO_FIGURE)
     if against.wear_limit is not None and value >= against.wear_limit - AS_TYPED_ALIKE:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.findings.enums import WORKSHOPS_TURN, FindingState, Judgement
+from advisory.findings.marks import DamageMark
 from advisory.findings.photos import PreparedPhoto
 from advisory.people.access import Access
 from advisory.people.models import Person
@@ -29,6 +30,8 @@ class Finding(Dated):
     )
     seen_on = models.DateField()
     text = models.TextField(_("what you saw"))
+    # what it is called in the trade, picked from a list
+    mark = models.CharField(max_length=20, choices=DamageMark.choices, blank=True)
     shown = models.PositiveIntegerField(null=True, blank=True)
     quantity = models.CharField(max_length=20, choices=MeasuredQuantity.choices, blank=True)
     value = models.FloatField(null=True, blank=True)

@@ -94,7 +94,7 @@ def _told(row: Finding, by: Person) -> dict[str, Any]:
     against = HeldAgainst()
     if row.position is not None and row.quantity:
         against = held_against(row.unit, row.position, row.quantity)
-    verdict = judge(row.value, row.quantity, against)
+    verdict = judge(row.value, row.quantity, against, row.mark)
     figures = [
         {
             "label": row.get_quantity_display(),
@@ -111,7 +111,7 @@ def _told(row: Finding, by: Person) -> dict[str, Any]:
     ]
     where = row.position or row.unit
     return {
-        "verdict": verdict_in_words(verdict, row.value, against, prefs),
+        "verdict": verdict_in_words(verdict, row.value, against, prefs, row.mark),
         "figures": figures if row.value is not None else [],
         "photos": [
             {

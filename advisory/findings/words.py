@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 from advisory.common.quantities import Preferences, in_words
 from advisory.findings.enums import Judgement
 from advisory.findings.judgement import Because, HeldAgainst, Verdict
+from advisory.findings.marks import DamageMark
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,11 @@ def small(value: float | None, prefs: Preferences) -> str | None:
 
 
 def verdict_in_words(
-    verdict: Verdict, value: float | None, against: HeldAgainst, prefs: Preferences
+    verdict: Verdict,
+    value: float | None,
+    against: HeldAgainst,
+    prefs: Preferences,
+    mark: str = "",
 ) -> InWords:
     """Say what a figure means and what to do; never that it is safe to go on."""
     figures = {
@@ -33,6 +38,7 @@ def verdict_in_words(
         "limit": small(against.wear_limit, prefs) or "",
         "look": small(against.look_into_above, prefs) or "",
         "built": _as_built(against, prefs),
+        "mark": str(DamageMark(mark).label) if mark else "",
     }
     return InWords(
         judgement=str(verdict.judgement.label),
@@ -77,6 +83,7 @@ def _why(because: Because) -> str:
         Because.AS_BUILT: _(
             "%(figure)s is what a new one may have; this one was built with %(built)s."
         ),
+        Because.MARK: _("Seen there: %(mark)s. That says so by itself, whatever was measured."),
     }[because]
 
 

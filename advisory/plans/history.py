@@ -151,13 +151,18 @@ def _findings(asked: Asked) -> list[Happened]:
             row.text if len(row.text) <= LONGEST_TITLE else f"{row.text[:LONGEST_TITLE]} …",
             _sentence(
                 "" if row.position is None else str(row.position),
-                f"{row.as_typed}: {row.get_judgement_display()}" if row.as_typed else "",
+                _said_of(row),
             ),
             _shown(row.shown),
             reverse("findings:finding", args=[row.pk]),
         )
         for row in rules.scope(asked.by, Permission.VIEW_FINDING, rows)
     ]
+
+
+def _said_of(row: Finding) -> str:
+    what = row.as_typed or row.get_mark_display()
+    return f"{what}: {row.get_judgement_display()}" if what else ""
 
 
 def _measured(asked: Asked) -> list[Happened]:

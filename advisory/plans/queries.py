@@ -52,7 +52,7 @@ def items_asking_for_reading() -> "QuerySet[PlanItem]":
 
 @dataclass(frozen=True)
 class Halt:
-    """A figure that says: don't run it. It stands until it is put right, whoever answered."""
+    """What was measured or seen that says: don't run it. It stands until it is put right."""
 
     finding: Finding
 
@@ -60,6 +60,11 @@ class Halt:
     def stop(self) -> bool:
         """Whether it is past its limit, not only to be asked about."""
         return self.finding.judgement == Judgement.STOP
+
+    @property
+    def past_limit(self) -> bool:
+        """Whether a figure says so, not only what was seen."""
+        return self.finding.value is not None
 
     @property
     def answered(self) -> bool:
@@ -84,12 +89,12 @@ def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
         .select_related("position", "unit__design")
         .order_by("seen_on", "pk")
     )
-    latest: dict[tuple[int, int | None, str], Finding] = {}
+    latest: dict[tuple[int, int | None, str, str], Finding] = {}
     for finding in measured:
-        latest[finding.unit_id, finding.position_id, finding.quantity] = finding
+        latest[finding.unit_id, finding.position_id, finding.quantity, finding.mark] = finding
     well = own_values(units, person).exclude(judgement=Judgement.UNJUDGED)
     for row in well.select_related("measuring"):
-        place = (row.measuring.unit_id, row.position_id, row.quantity)
+        place = (row.measuring.unit_id, row.position_id, row.quantity, "")
         before = latest.get(place)
         if before is not None and row.measuring.measured_on >= before.seen_on:
             del latest[place]  # measured again since, and well: what is not is a finding itself

@@ -13,6 +13,7 @@ from advisory.common.quantities import LENGTH, QuantityError, read_quantity
 from advisory.findings import actions
 from advisory.findings.actions import Size, record_measuring
 from advisory.findings.enums import Judgement
+from advisory.findings.marks import DamageMark
 from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
@@ -60,6 +61,7 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
             "position",
             "seen_on",
             "text",
+            "mark",
             "shown",
             "quantity",
             "value",
@@ -84,6 +86,7 @@ class NewFindingSerializer(serializers.Serializer[Any]):
     )
     seen_on = serializers.DateField()
     text = serializers.CharField()
+    mark = serializers.ChoiceField(choices=DamageMark.choices, required=False, allow_blank=True)
     measured = serializers.CharField(
         required=False, max_length=40, help_text='With its unit: "17 thou", "0.43 mm".'
     )
@@ -109,7 +112,7 @@ class FindingViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
     permission = Permission.VIEW_FINDING
     queryset = Finding.objects.prefetch_related("answers__by", "photos")
     serializer_class = FindingSerializer
-    filterset_fields = ("unit", "state", "judgement")
+    filterset_fields = ("unit", "state", "judgement", "mark")
 
     @extend_schema(request=NewFindingSerializer, responses={201: FindingSerializer})
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:

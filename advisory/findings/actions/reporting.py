@@ -17,6 +17,7 @@ from advisory.findings.actions.steps import checked_text, digest_of, move
 from advisory.findings.believed import ask_if_not_believed
 from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst, judge
+from advisory.findings.marks import DamageMark, marks_at
 from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
 from advisory.findings.photos import (
     MOST_PHOTOS,
@@ -42,6 +43,7 @@ def report_finding(
     text: str,
     seen_on: date,
     position: Position | None = None,
+    mark: str = "",
     value: float | None = None,
     as_typed: str = "",
     shown: int | None = None,
@@ -55,10 +57,11 @@ def report_finding(
 ) -> Finding:
     """Write down what an owner saw, and send it to the workshop where the owner consents to that.
 
-    `value` is the figure in metres and `as_typed` how it was typed, `shown` the odometer's number,
-    which is kept as a reading as well; `waiting` are photos that `keep_photos` has kept already.
-    `client_key` is made once for each form: the same form sent twice makes one finding. `confirm`
-    answers a question about the figure, `confirm_shown` and `went_round` one about the reading.
+    `mark` is what the trade calls it (`DamageMark`), `value` the figure in metres and `as_typed`
+    how it was typed, `shown` the odometer's number, which is kept as a reading as well; `waiting`
+    are photos that `keep_photos` has kept already. `client_key` is made once for each form: the
+    same form sent twice makes one finding. `confirm` answers a question about the figure,
+    `confirm_shown` and `went_round` one about the reading.
     `at` is for records brought over from elsewhere.
 
     Raises
@@ -70,6 +73,7 @@ def report_finding(
     text = checked_text(text, _("Write what you saw, in your own words."))
     require_past_day(seen_on, by=by, field="seen_on")
     _check_position(unit, position)
+    _check_mark(position, mark)
     quantity = _checked_quantity(position, value)
     against = held_against(unit, position, quantity) if position and quantity else HeldAgainst()
     if value is not None and not confirm:
@@ -84,11 +88,12 @@ def report_finding(
         shown,
         _content_of(photos),
         *(photo.pk for photo in waiting),
+        *([mark] if mark else []),
     )
     if digest and (known := Finding.objects.filter(reported_by=by, digest=digest).first()):
         return known
     prepared = _prepared(photos, waiting)
-    verdict = judge(value, quantity, against)
+    verdict = judge(value, quantity, against, mark)
     at = at or timezone.now()
     try:
         with files_kept(prepared) as names, transaction.atomic():
@@ -107,6 +112,7 @@ def report_finding(
                 position=position,
                 seen_on=seen_on,
                 text=text,
+                mark=mark,
                 shown=shown,
                 quantity=quantity if value is not None else "",
                 value=value,
@@ -163,6 +169,19 @@ def send_finding(*, finding: Finding, by: Person) -> None:
 def _check_position(unit: Unit, position: Position | None) -> None:
     if position is not None and position.design_id != unit.design_id:
         raise Refused(_("Choose a position of this unit from the list."), field="position")
+
+
+def _check_mark(position: Position | None, mark: str) -> None:
+    if not mark:
+        return
+    if mark not in DamageMark.values:
+        raise Refused(_("Choose a mark from the list, or none."), field="mark")
+    if position is not None and mark not in marks_at([position.kind]):
+        raise Refused(
+            _("%(mark)s is not a mark of this place. Choose where you saw it, or another mark.")
+            % {"mark": DamageMark(mark).label},
+            field="mark",
+        )
 
 
 def _checked_quantity(position: Position | None, value: float | None) -> str:

@@ -33,11 +33,13 @@ def finding_letter(mail: Mail) -> Letter | Withheld:
         return _answer_letter(mail, finding, notice.answer, context)
     if finding.state == FindingState.ANSWERED:
         return Withheld("It is answered already.")
-    words = (
-        _("%(unit)s: a figure past its limit")
-        if finding.judgement == Judgement.STOP
-        else _("%(unit)s: its owner found something")
-    )
+    words = _("%(unit)s: its owner found something")
+    if finding.judgement == Judgement.STOP:
+        words = (
+            _("%(unit)s: its owner saw something on which to stop")
+            if finding.value is None
+            else _("%(unit)s: a figure past its limit")
+        )
     subject = words % {"unit": finding.unit}
     return letter_to(mail.person, FINDINGS, "finding_reported", subject, context)
 
