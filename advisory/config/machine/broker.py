@@ -4,6 +4,7 @@ Nothing in it needs to be kept: what is to be done follows from the database, ea
 """
 
 import socket
+import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -23,6 +24,17 @@ class Broker:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
         self.socket = folder / "broker.sock"
+        self.process: subprocess.Popen[bytes] | None = None
+
+    def start(self, log: Path) -> None:
+        """Start it, and wait until it answers."""
+        self.process = child.start(self.command, log=log)
+        wait_until(self.answers, seconds=SECONDS_TO_ANSWER, what="The broker's answer")
+
+    def stop(self) -> None:
+        """Stop it, where it runs."""
+        if self.process is not None:
+            child.stop(self.process)
 
     @property
     def url(self) -> str:
@@ -65,9 +77,8 @@ def running_broker(log: Path | None = None) -> Iterator[Broker]:
     """Give a broker that runs, gone afterwards."""
     with run_folder("broker") as folder:
         broker = Broker(folder)
-        process = child.start(broker.command, log=log or folder / "broker.log")
         try:
-            wait_until(broker.answers, seconds=SECONDS_TO_ANSWER, what="The broker's answer")
+            broker.start(log or folder / "broker.log")
             yield broker
         finally:
-            child.stop(process)
+            broker.stop()

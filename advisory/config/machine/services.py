@@ -55,11 +55,11 @@ def clock_service(folder: Path) -> Service:
     return Service("clock", command, lambda: any(folder.glob("clock*")))
 
 
-def web_answers(port: int) -> bool:
+def web_answers(port: int, path: str = "/") -> bool:
     """Whether the web server gives any page but an error of its own."""
     connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
     try:
-        connection.request("GET", "/")
+        connection.request("GET", path)
         return connection.getresponse().status < http.client.INTERNAL_SERVER_ERROR
     except (OSError, http.client.HTTPException):
         return False

@@ -16,4 +16,10 @@ accesslog = None
 control_socket_disable = True
 logconfig_dict = logging_settings(
     os.environ.get("LOG_FORMAT") or "json", os.environ.get("LOG_LEVEL") or "INFO"
-)
+) | {
+    # what gunicorn would hang onto these two names goes the way of all others
+    "loggers": {
+        name: {"level": "INFO", "handlers": [], "propagate": True}
+        for name in ("gunicorn.error", "gunicorn.access")
+    }
+}
