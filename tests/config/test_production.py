@@ -1,4 +1,4 @@
-"""The production set, really run: somebody signs up, the clock strikes, a broker goes, all stops."""
+"""The production set, really run: a sign-up, the clock, a broker gone, the end."""
 
 import http.cookiejar
 import json
