@@ -37,6 +37,8 @@ from advisory.notices.models import (
     ReadingRequest,
     Reminder,
     Snooze,
+    Webhook,
+    WebhookMessage,
 )
 from advisory.people.actions import withdraw_consent
 from advisory.people.enums import Role
@@ -95,6 +97,7 @@ OWN_WORDS = (
     "the tin behind the door",
     "invited@example.com",
     "the jar by the lathe",
+    "zeta.example",
 )
 
 KEY = 777
@@ -231,6 +234,10 @@ def somebodys(
     ReadingRequest.objects.create(car=car, item=item, person=owner, number=1, worth=9.0)
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
+    Webhook.objects.create(organisation=workshop, url="https://zeta.example/hook")
+    WebhookMessage.objects.create(
+        organisation=workshop, key="1", event="trial", give_up_at=datetime(2024, 5, 8, tzinfo=UTC)
+    )
     report = FleetReport.objects.create(
         organisation=club, on=date(2025, 5, 1), finished_at=datetime(2025, 5, 1, tzinfo=UTC)
     )
@@ -316,7 +323,7 @@ def test_stranger_finds_nothing_of_anybodys(method: str, somebodys: None, strang
 
 RECORD = {"Pattern 4 blower", "ZQ-0417", "the jar by the lathe"}
 BENCH = {"Maud Tregear", "Felix Addle"}
-LED = {"maud.tregear@example.com", "invited@example.com"}
+LED = {"maud.tregear@example.com", "invited@example.com", "zeta.example"}
 USE = {
     "Orla Penhallow",
     "Harrow Vale",

@@ -204,6 +204,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "advisory.notices.tasks.deliver_waiting_mail",
         "schedule": crontab(),
     },
+    "webhooks-by-the-minute": {
+        "task": "advisory.notices.tasks.deliver_webhooks",
+        "schedule": crontab(),
+    },
 }
 
 
@@ -235,6 +239,9 @@ def mail_settings(url: str) -> dict[str, Any]:
 globals().update(mail_settings(os.environ.get("MAIL_URL") or f"folder://{DATA / 'mail'}"))
 DEFAULT_FROM_EMAIL = os.environ.get("MAIL_FROM", f"advisory@{_base.hostname or 'localhost'}")
 SERVER_EMAIL = DEFAULT_FROM_EMAIL
+
+# What workshops' own systems are told goes to the open net alone; on one's own machine anywhere.
+WEBHOOKS_TO_INSIDE = flag("WEBHOOKS_TO_INSIDE", default=not SECURE)
 
 AUTH_USER_MODEL = "people.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]

@@ -51,3 +51,20 @@ class SnoozeReason(TextChoices):
 
 # Forgotten once sent: whoever holds such a letter gets in.
 OPENS_A_DOOR = frozenset({MailKind.INVITATION, MailKind.OFFER, MailKind.ACCOUNT})
+
+
+class WebhookEvent(TextChoices):
+    """What a workshop's own system is told; the values stand in the messages."""
+
+    FINDING_REPORTED = "finding.reported", _("A new finding")
+    WAY_CHOSEN = "finding.way_chosen", _("The owner chose a way to put it right")
+    TRIAL = "trial", _("A trial")
+
+
+class WebhookState(TextChoices):
+    """A message's way to a workshop's own system."""
+
+    WAITING = "waiting", _("Waiting")
+    ARRIVED = "arrived", _("Arrived")
+    GIVEN_UP = "given_up", _("Given up")
+    HELD = "held", _("Held back")

@@ -14,6 +14,7 @@ from advisory.notices.actions.preferences import CHOICES, choose_notices
 from advisory.notices.actions.snoozes import snooze_item
 from advisory.notices.enums import SnoozeReason
 from advisory.notices.models import NoticePreference, ReadingRequest
+from advisory.notices.models.webhooks import LONGEST_ADDRESS
 from advisory.people.clock import today_of
 from advisory.people.forms import RefusableForm
 from advisory.people.models import Person
@@ -141,3 +142,16 @@ class AskedReadingForm(AnsweredForm):
             self.refuse(refused)
             return False
         return True
+
+
+class WebhookForm(RefusableForm):
+    """Where a workshop's own system listens."""
+
+    url = forms.CharField(
+        label=gettext_lazy("Address of your system"),
+        help_text=gettext_lazy(
+            "As https://…; it takes a POST and answers with 2xx within 5 seconds."
+        ),
+        max_length=LONGEST_ADDRESS,
+        widget=forms.TextInput(attrs={"inputmode": "url", "autocomplete": "off"}),
+    )

@@ -7,8 +7,15 @@ from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquer
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from advisory.notices.enums import STAGES, MailState, Stage
-from advisory.notices.models import CalendarFeed, Mail, ReadingRequest, Reminder, Snooze
+from advisory.notices.enums import STAGES, MailState, Stage, WebhookState
+from advisory.notices.models import (
+    CalendarFeed,
+    Mail,
+    ReadingRequest,
+    Reminder,
+    Snooze,
+    WebhookMessage,
+)
 from advisory.notices.snoozing import latest_day
 from advisory.people import rules
 from advisory.people.clock import today_of
@@ -212,6 +219,15 @@ def oldest_waiting(now: datetime) -> datetime | None:
         "oldest"
     ]
     return oldest
+
+
+def waiting_messages(now: datetime) -> "QuerySet[WebhookMessage]":
+    """Return what may go to workshops' own systems now, and no worker holds."""
+    return WebhookMessage.objects.filter(
+        Q(held_until=None) | Q(held_until__lte=now),
+        state=WebhookState.WAITING,
+        next_try_at__lte=now,
+    ).order_by("next_try_at", "id")
 
 
 def feed_items(person: Person) -> "QuerySet[PlanItem]":

@@ -15,6 +15,8 @@ from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.findings import tell_owner, tell_workshop
 from advisory.notices.actions.invitations import send_invitation
 from advisory.notices.actions.outbox import offer_mail, send_soon
+from advisory.notices.actions.webhooks import tell_system
+from advisory.notices.enums import WebhookEvent
 from advisory.people.models import Invitation
 from advisory.people.signals import invitation_made, letter_written
 from advisory.register.models import HandOver
@@ -26,6 +28,13 @@ def mail_to_the_workshop(finding: Finding, **kwargs: Any) -> None:
     """Tell the workshop's members."""
     with transaction.atomic():
         tell_workshop(finding=finding)
+
+
+@receiver(finding_reported)
+def tell_the_workshops_system(finding: Finding, **kwargs: Any) -> None:
+    """Tell the workshop's own system, where it has one."""
+    with transaction.atomic():
+        tell_system(event=WebhookEvent.FINDING_REPORTED, finding=finding)
 
 
 @receiver(finding_answered)

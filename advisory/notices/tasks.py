@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from advisory.notices.actions import delivery, readings, reminders
+from advisory.notices.actions import delivery, readings, reminders, webhook_delivery
 
 
 @shared_task
@@ -16,3 +16,9 @@ def raise_reminders() -> None:
 def deliver_waiting_mail() -> None:
     """Send what waits in the outbox."""
     delivery.deliver_waiting()
+
+
+@shared_task
+def deliver_webhooks() -> None:
+    """Send what waits for workshops' own systems."""
+    webhook_delivery.deliver_messages()

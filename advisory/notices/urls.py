@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.notices.views import account, from_mail, snoozes
+from advisory.notices.views import account, from_mail, snoozes, webhooks
 
 app_name = "notices"
 
@@ -16,5 +16,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("from-mail/<str:secret>/done/", from_mail.done, name="done"),
     path("from-mail/<str:secret>/later/", from_mail.later, name="later_by_mail"),
     path("from-mail/<str:secret>/reading/", from_mail.reading, name="reading"),
+    path("organisations/<int:pk>/system/", webhooks.system, name="system"),
+    path("organisations/<int:pk>/system/secret/", webhooks.secret, name="system_secret"),
+    path("organisations/<int:pk>/system/stop/", webhooks.stop, name="system_stop"),
+    path("organisations/<int:pk>/system/trial/", webhooks.trial, name="system_trial"),
+    path("webhook-messages/<int:pk>/again/", webhooks.again, name="webhook_again"),
     path("calendar/<str:secret>.ics", account.feed, name="feed"),
 ]

@@ -19,6 +19,7 @@ from api.v1 import (
     register,
     reports,
     usage,
+    webhooks,
     what_if,
 )
 
@@ -44,6 +45,7 @@ router.register("findings", findings.FindingViewSet)
 router.register("measurings", findings.MeasuringViewSet)
 router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
+router.register("webhook-messages", webhooks.WebhookMessageViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
@@ -70,6 +72,17 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="workshop-archive",
     ),
     path("workshops/<int:pk>/fleet/", reports.WorkshopFleetView.as_view(), name="workshop-fleet"),
+    path("workshops/<int:pk>/webhook/", webhooks.WebhookView.as_view(), name="webhook"),
+    path(
+        "workshops/<int:pk>/webhook/secret/",
+        webhooks.WebhookSecretView.as_view(),
+        name="webhook-secret",
+    ),
+    path(
+        "workshops/<int:pk>/webhook/trial/",
+        webhooks.WebhookTrialView.as_view(),
+        name="webhook-trial",
+    ),
     *calculations.calculator_routes(),
     *router.urls,
 ]

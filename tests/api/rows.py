@@ -10,7 +10,7 @@ from advisory.findings.models import Finding, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
-from advisory.notices.models import CalendarFeed, Reminder
+from advisory.notices.models import CalendarFeed, Reminder, WebhookMessage
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
 from advisory.people.models import Consent, Membership, Organisation
 from advisory.plans.models import PlanItem, WorkDone
@@ -141,6 +141,15 @@ def _feed(unit: Unit, number: int) -> None:
     CalendarFeed.objects.create(person=unit.owner)
 
 
+def _webhook_message(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    led = Organisation.objects.create(kind=OrganisationKind.WORKSHOP, name=f"Shop {number}")
+    Membership.objects.create(person=unit.owner, organisation=led, role=Role.MANAGER)
+    WebhookMessage.objects.create(
+        organisation=led, key=f"trial:{number}", event="trial", give_up_at=timezone.now()
+    )
+
+
 #: What adds a row to each list, on behalf of a unit's owner.
 ADD: dict[str, Callable[[Unit, int], object]] = {
     "organisations": _organisation,
@@ -164,6 +173,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "findings": _finding,
     "reminders": _reminder,
     "calendar-feeds": _feed,
+    "webhook-messages": _webhook_message,
 }
 
 #: Lists in which everybody finds something that belongs to nobody.

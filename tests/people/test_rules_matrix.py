@@ -20,6 +20,7 @@ from advisory.findings.enums import FindingState
 from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
+from advisory.notices.models import Webhook, WebhookMessage
 from advisory.people import rules
 from advisory.people.access import Access, Subject
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
@@ -252,7 +253,14 @@ def world(
         ],
         "workshop": [workshop],
         "club": [club],
-        "workshop_rows": [*workshop.memberships.all(), invitation_to(workshop, Role.FITTER)],
+        "workshop_rows": [
+            *workshop.memberships.all(),
+            invitation_to(workshop, Role.FITTER),
+            Webhook.objects.create(organisation=workshop, url="https://hook.example/"),
+            WebhookMessage.objects.create(
+                organisation=workshop, key="1", event="trial", give_up_at=datetime.now(UTC)
+            ),
+        ],
         "club_rows": [*club.memberships.all(), invitation_to(club, Role.MEMBER)],
         "design": [design, *design.positions.all(), *instructions_of(design)],
         "starter_design": [starter_design, *starter_design.positions.all()],

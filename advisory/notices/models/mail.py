@@ -1,4 +1,4 @@
-"""Everything that leaves the service: what, to whom, why, when, with which result."""
+"""Mail and the messages of an account: what, to whom, why, when, with which result."""
 
 import secrets
 from typing import Any, ClassVar

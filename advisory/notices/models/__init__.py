@@ -1,0 +1,26 @@
+"""Everything that leaves the service: what, to whom, why, when, with which result."""
+
+from advisory.notices.models.mail import (
+    CalendarFeed,
+    FindingNotice,
+    Mail,
+    NoticePreference,
+    ReadingRequest,
+    Reminder,
+    Snooze,
+    new_secret,
+)
+from advisory.notices.models.webhooks import Webhook, WebhookMessage
+
+__all__ = [
+    "CalendarFeed",
+    "FindingNotice",
+    "Mail",
+    "NoticePreference",
+    "ReadingRequest",
+    "Reminder",
+    "Snooze",
+    "Webhook",
+    "WebhookMessage",
+    "new_secret",
+]
