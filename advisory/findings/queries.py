@@ -1,6 +1,7 @@
 """Reads that more than one caller needs."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
@@ -86,20 +87,42 @@ def unseen_count(person: Person) -> int:
     return rules.scope(person, Permission.ANSWER_FINDING, sent).count()
 
 
-def last_measured(unit: Unit, person: Person, since: date | None) -> dict[int, LastMeasured]:
-    """Return what was measured last at each position, as far as a person may see it.
+@dataclass(frozen=True)
+class Found:
+    """What was found and measured on units, the oldest first; read once for all that asks."""
+
+    findings: tuple[Finding, ...]
+    values: tuple[MeasuredValue, ...]
+
+
+def found_on(units: Iterable[Unit], person: Person) -> Found:
+    """Return what was found and measured on units as far as a person may see it, in two queries."""
+    wanted = list(units)
+    findings = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit__in=wanted))
+    return Found(
+        tuple(findings.select_related("position", "unit__design").order_by("seen_on", "pk")),
+        tuple(own_values(wanted, person).select_related("position", "measuring")),
+    )
+
+
+def newest(findings: Iterable[Finding]) -> list[Finding]:
+    """Put findings in the order of lists: what was written down last comes first."""
+    return sorted(findings, key=lambda row: (row.created_at, row.pk), reverse=True)
+
+
+def last_measured(found_here: Found, since: date | None) -> dict[int, LastMeasured]:
+    """Return what was measured last at each position of one unit.
 
     `since`: the day on which it was built; what was measured before says nothing of it as it is.
     """
     told = [
         (row.seen_on, row.position, row.quantity, row.value)
-        for row in rules.scope(
-            person, Permission.VIEW_FINDING, Finding.objects.filter(unit=unit, value__gt=0)
-        ).select_related("position")
+        for row in found_here.findings
+        if row.value is not None and row.value > 0
     ]
     told += [
         (row.measuring.measured_on, row.position, row.quantity, row.value)
-        for row in own_values([unit], person).select_related("position", "measuring")
+        for row in found_here.values
     ]
     found = {}
     for day, position, quantity, value in sorted(told, key=lambda one: one[0]):

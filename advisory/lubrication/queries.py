@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, prefetch_related_objects
 
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
-from advisory.register.models import Design, Unit
+from advisory.register.models import Unit
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class OilInUnit:
 
 
 def oils_of(units: Sequence[Unit], on: date | None = None) -> dict[int, OilInUnit]:
-    """Return the oil of each unit as it stood on a day, by the unit's id, in four queries.
+    """Return the oil of each unit as it stood on a day, by the unit's id, in four queries at most.
 
     Without a day it is the last that is known: nothing is written down ahead of its day.
     """
@@ -63,8 +63,8 @@ def oils_of(units: Sequence[Unit], on: date | None = None) -> dict[int, OilInUni
         changes[row.unit_id] = row
         if row.lubricant is not None:
             fills[row.unit_id] = row
-    designs = Design.objects.in_bulk({unit.design_id for unit in units})
-    codes = {design.lubricant_code for design in designs.values()} - {""}
+    prefetch_related_objects(units, "design")
+    codes = {unit.design.lubricant_code for unit in units} - {""}
     by_code = {oil.code: oil for oil in Lubricant.objects.filter(code__in=codes)}
     oils = {}
     for unit in units:
@@ -74,7 +74,7 @@ def oils_of(units: Sequence[Unit], on: date | None = None) -> dict[int, OilInUni
             named is None or (arrangement is not None and arrangement.from_date <= fill.date)
         ):
             named = fill.lubricant
-        design = designs[unit.design_id]
+        design = unit.design
         sump = arrangement.sump_volume if arrangement else None
         oils[unit.pk] = OilInUnit(
             arrangement=arrangement,

@@ -60,11 +60,11 @@ def _given_up(person: Person) -> "QuerySet[Mail]":
 
 def unread_count(person: Person) -> int:
     """Return how many messages this person has not had before them yet."""
-    return (
-        own_reminders(person).filter(read_at=None).count()
-        + _finding_notices(person).filter(read_at=None).count()
-        + own_requests(person).filter(read_at=None).count()
-    )
+    unread = [
+        rows.filter(read_at=None).order_by().values("pk")
+        for rows in (own_reminders(person), _finding_notices(person), own_requests(person))
+    ]
+    return unread[0].union(*unread[1:], all=True).count()
 
 
 def message_keys(person: Person) -> Any:

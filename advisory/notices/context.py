@@ -15,11 +15,10 @@ def what_waits(request: HttpRequest) -> dict[str, Any]:
     person = getattr(request, "user", None)
     if not isinstance(person, Person):
         return {}
+    # each is counted only where its entry is shown
     return {
-        "waiting": SimpleLazyObject(
-            lambda: {
-                "notices:messages": unread_count(person),
-                "findings:inbox": unseen_count(person),
-            }
-        )
+        "waiting": {
+            "notices:messages": SimpleLazyObject(lambda: unread_count(person)),
+            "findings:inbox": SimpleLazyObject(lambda: unseen_count(person)),
+        }
     }

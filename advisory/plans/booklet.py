@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.pdf import set_pdf
-from advisory.findings.queries import last_measured
+from advisory.findings.queries import found_on, last_measured
 from advisory.lubrication.oil_way import StageShown, oil_way
 from advisory.lubrication.words import oil_figures
 from advisory.people import rules
@@ -20,7 +20,7 @@ from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans.cautions import CAUTIONS
-from advisory.plans.queries import Halt, halts_of
+from advisory.plans.queries import Halt, halts_among
 from advisory.plans.shown import ItemShown
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.register.claim_code import claim_url, code_from, qr_svg
@@ -43,10 +43,12 @@ def booklet_data(unit: Unit, by: Person, today: date) -> dict[str, Any]:
     """Return all that the booklet says, in words."""
     prefs, record = preferences_of(by), as_built(unit)
     built_on = None if record.build is None else record.build.built_on
-    drawing = draw(record, last_measured(unit, by, built_on), prefs)
+    found = found_on([unit], by)
+    drawing = draw(record, last_measured(found, built_on), prefs)
+    halts = halts_among(found, {unit.pk: built_on} if built_on else {})
     shown = None
     if rules.may(by, Permission.VIEW_USE, unit):
-        shown = show_units([unit], by, keeps=False)[0]
+        shown = show_units([unit], by, keeps=False, halts=halts)[0]
     kinds = frozenset(PositionKind(row.position.kind) for row in record.rows)
     design = unit.design_id if record.build is None else record.build.design_id or unit.design_id
     return {
@@ -59,7 +61,7 @@ def booklet_data(unit: Unit, by: Person, today: date) -> dict[str, Any]:
             "Computed from what was entered. Never a licence to keep running: when in doubt, stop"
             " and ask the workshop. Local rules and the maker's handbook come first."
         ),
-        "halts": [_halt(halt) for halt in halts_of([unit], by).get(unit.pk, [])],
+        "halts": [_halt(halt) for halt in halts.get(unit.pk, [])],
         "built": _built(record, drawing),
         "oil": None if shown is None else _oil(shown, oil_way(shown.oil, kinds, prefs), by),
         "plan": None if shown is None else _plan(shown),

@@ -1,7 +1,7 @@
 """Reads of plans that more than one caller needs; constant numbers of queries."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 
 from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Finding
-from advisory.findings.queries import own_values
+from advisory.findings.queries import Found, found_on
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -77,23 +77,26 @@ def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
 
     A finding stands until the unit is rebuilt, or the same place is measured again and is well.
     """
-    ids = [unit.pk for unit in units]
     rebuilt = dict(
-        Build.objects.filter(unit__in=ids, state=BuildState.SIGNED)
+        Build.objects.filter(unit__in=units, state=BuildState.SIGNED)
         .order_by("built_on")
         .values_list("unit_id", "built_on")
     )
-    measured = (
-        rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit__in=ids))
-        .exclude(judgement=Judgement.UNJUDGED)
-        .select_related("position", "unit__design")
-        .order_by("seen_on", "pk")
-    )
+    return halts_among(found_on(units, person), rebuilt)
+
+
+def halts_among(found: Found, rebuilt: Mapping[int, date]) -> dict[int, list[Halt]]:
+    """Return what stands against running units, by what was found on them and when each was built.
+
+    Of a unit that `rebuilt` does not name all that was found counts.
+    """
     latest: dict[tuple[int, int | None, str, str], Finding] = {}
-    for finding in measured:
-        latest[finding.unit_id, finding.position_id, finding.quantity, finding.mark] = finding
-    well = own_values(units, person).exclude(judgement=Judgement.UNJUDGED)
-    for row in well.select_related("measuring"):
+    for finding in found.findings:
+        if finding.judgement != Judgement.UNJUDGED:
+            latest[finding.unit_id, finding.position_id, finding.quantity, finding.mark] = finding
+    for row in found.values:
+        if row.judgement == Judgement.UNJUDGED:
+            continue
         place = (row.measuring.unit_id, row.position_id, row.quantity, "")
         before = latest.get(place)
         if before is not None and row.measuring.measured_on >= before.seen_on:
@@ -104,8 +107,8 @@ def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
         if finding.judgement in HALTS and (since is None or finding.seen_on >= since):
             halts[finding.unit_id].append(Halt(finding))
     return {
-        unit_id: sorted(found, key=lambda halt: (not halt.stop, halt.finding.seen_on))
-        for unit_id, found in halts.items()
+        unit_id: sorted(those, key=lambda halt: (not halt.stop, halt.finding.seen_on))
+        for unit_id, those in halts.items()
     }
 
 

@@ -1,6 +1,6 @@
 """A unit with its plan as a reader sees it; many at once in a constant number of queries."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -101,14 +101,25 @@ class UnitShown:
         return (not self.halts, *urgency(self.next.item))
 
 
-def show_units(units: Sequence[Unit], by: Person, *, keeps: bool) -> list[UnitShown]:
-    """Put the plans of several units in words, in a constant number of queries."""
+def show_units(
+    units: Sequence[Unit],
+    by: Person,
+    *,
+    keeps: bool,
+    halts: Mapping[int, list[Halt]] | None = None,
+) -> list[UnitShown]:
+    """Put the plans of several units in words, in a constant number of queries.
+
+    `halts` are given by who has reckoned them already.
+    """
     plans = plans_of(units)
     if missing := [pk for pk, items in plans.items() if not items]:
         # a unit whose first reckoning was lost with a process that died
         refresh_plans(units=missing)
         plans = plans_of(units)
-    uses, oils, halts = unit_uses_of(units), oils_of(units), halts_of(units, by)
+    uses, oils = unit_uses_of(units), oils_of(units)
+    if halts is None:
+        halts = halts_of(units, by)
     prefs, today = preferences_of(by), today_of(by)
     return [
         UnitShown(

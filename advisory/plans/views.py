@@ -12,8 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from advisory.common.errors import Refused
-from advisory.findings.models import Finding
-from advisory.findings.queries import last_measured
+from advisory.findings.queries import found_on, last_measured, newest
 from advisory.lubrication.advice import latest_advice
 from advisory.lubrication.explain import Explained, explain
 from advisory.lubrication.oil_way import oil_way
@@ -32,7 +31,7 @@ from advisory.plans.cautions import AFTER_WORK, CAUTIONS
 from advisory.plans.forms import DoneForm, WhatIfForm
 from advisory.plans.history import history_of, sources_for
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.queries import halts_of, last_done, own_units
+from advisory.plans.queries import halts_among, halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, limit_figures, show_item
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.wear import wear_of_unit
@@ -49,6 +48,12 @@ FINDINGS_SHOWN = 5
 DONE_SHOWN = 8
 READINGS_SHOWN = 3
 A_PAGE = 40
+ASKED_OF_A_UNIT = (
+    Permission.VIEW_USE,
+    Permission.KEEP_USE,
+    Permission.CHANGE_UNIT,
+    Permission.BUILD_UNIT,
+)
 
 
 @login_required
@@ -81,31 +86,32 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     by = reader(request)
     units = Unit.objects.select_related("design__workshop", "workshop", "owner")
     row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
-    keeps = rules.may(by, Permission.KEEP_USE, row)
-    record = as_built(row)
+    leave = rules.leave_of(by, row, *ASKED_OF_A_UNIT)
+    keeps = Permission.KEEP_USE in leave
+    record, found, prefs = as_built(row), found_on([row], by), preferences_of(by)
     built_on = None if record.build is None else record.build.built_on
     context: dict[str, Any] = {
         "unit": row,
-        "drawing": draw(record, last_measured(row, by, built_on), preferences_of(by)),
+        "drawing": draw(record, last_measured(found, built_on), prefs),
         "keeps": keeps,
-        "changes": rules.may(by, Permission.CHANGE_UNIT, row),
-        "builds": rules.may(by, Permission.BUILD_UNIT, row),
+        "changes": Permission.CHANGE_UNIT in leave,
+        "builds": Permission.BUILD_UNIT in leave,
         "record": record,
+        "findings": newest(found.findings)[:FINDINGS_SHOWN],
     }
-    if rules.may(by, Permission.VIEW_USE, row):
-        shown = show_units([row], by, keeps=keeps)[0]
+    if Permission.VIEW_USE in leave:
+        halts = halts_among(found, {row.pk: built_on} if built_on else {})
+        shown = show_units([row], by, keeps=keeps, halts=halts)[0]
         context["shown"] = shown
-        context["wear"] = wear_of_unit(row, shown.use, by)
-        context["oil_figures"] = oil_figures(shown.oil, preferences_of(by))
+        context["wear"] = wear_of_unit(row, shown.use, by, record, found)
+        context["oil_figures"] = oil_figures(shown.oil, prefs)
         kinds = frozenset(PositionKind(line.position.kind) for line in record.rows)
-        context["way"] = oil_way(shown.oil, kinds, preferences_of(by))
+        context["way"] = oil_way(shown.oil, kinds, prefs)
         context["recent"] = (
             recent_readings(shown.use.current, READINGS_SHOWN) if shown.use.current else []
         )
         context["done"] = WorkDone.objects.filter(unit=row)[:DONE_SHOWN]
     context["plate"] = _plate(row, context.get("shown"))
-    findings = Finding.objects.filter(unit=row).select_related("position")
-    context["findings"] = rules.scope(by, Permission.VIEW_FINDING, findings)[:FINDINGS_SHOWN]
     return render(request, "plans/unit.html", context)
 
 

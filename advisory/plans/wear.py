@@ -1,6 +1,6 @@
 """Wear of a unit's places that have a limit: what was measured since it was built, what follows."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -9,14 +9,15 @@ from django.utils.translation import ngettext
 from advisory.common.charts import Chart
 from advisory.common.quantities import Preferences
 from advisory.engineering.wear import WearForecast, wear_of
-from advisory.findings.models import Finding, MeasuredValue
+from advisory.findings.queries import Found, found_on
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans.wear_chart import fan_chart
-from advisory.plans.wear_points import FEWEST_POINTS, Point, Points, measured, places, points_of
+from advisory.plans.wear_points import FEWEST_POINTS, Point, Points, measured, places_of, points_of
 from advisory.register.models import Position, Unit
+from advisory.register.queries import AsBuilt, as_built, as_built_of
 from advisory.usage.queries import UnitUse, unit_uses_of
 
 # What was measured on so many other units of the design says all that they can say.
@@ -37,16 +38,21 @@ class WearShown:
         return f"wear-{self.position.pk}"
 
 
-def wear_of_unit(unit: Unit, use: UnitUse, by: Person) -> list[WearShown]:
+def wear_of_unit(
+    unit: Unit, use: UnitUse, by: Person, record: AsBuilt | None = None, found: Found | None = None
+) -> list[WearShown]:
     """Return the wear of each place of a unit that has a limit and was measured twice at least.
 
     Other units of the design are counted in as far as this reader's own workshop built them and
-    the reader may see what was measured on them; none is named.
+    the reader may see what was measured on them; none is named. `record` and `found` are given by
+    who has read them already.
     """
-    positions = places([unit])
+    record = record or as_built(unit)
+    positions = places_of(record)
     if not positions:
         return []
-    points = _points([unit], {unit.pk: use}, positions, by)
+    found = found or found_on([unit], by)
+    points = points_of({unit.pk: record}, {unit.pk: use}, positions, found)
     worn = [place for place in positions if len(points[unit.pk][place.pk]) >= FEWEST_POINTS]
     if not worn:
         return []
@@ -62,23 +68,7 @@ def _of_others(unit: Unit, positions: Sequence[Position], by: Person) -> Points:
     units = list(seen[:MOST_ALIKE])
     if not units:
         return {}
-    return _points(units, unit_uses_of(units), positions, by)
-
-
-def _points(
-    units: Sequence[Unit],
-    uses: Mapping[int, UnitUse],
-    positions: Sequence[Position],
-    by: Person,
-) -> Points:
-    """Return what a reader may see measured."""
-    return points_of(
-        units,
-        uses,
-        positions,
-        rules.scope(by, Permission.VIEW_FINDING, Finding.objects.all()),
-        rules.scope(by, Permission.VIEW_USE, MeasuredValue.objects.all()),
-    )
+    return points_of(as_built_of(units), unit_uses_of(units), positions, found_on(units, by))
 
 
 def _shown(

@@ -1,17 +1,17 @@
 """What was measured of wear since units were built, each at its distance; rows in, figures out."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from django.db.models import QuerySet
 
 from advisory.engineering.wear import USUAL_UNCERTAINTY, Measured
-from advisory.findings.models import Finding, MeasuredValue
-from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
-from advisory.register.models import Build, Position, Unit
+from advisory.findings.queries import Found
+from advisory.register.enums import QUANTITY_OF, PositionKind
+from advisory.register.models import Position, Unit
+from advisory.register.queries import AsBuilt
 from advisory.usage.queries import UnitUse
 
 # One measurement tells where it stands, and nothing of how it wears.
@@ -38,42 +38,40 @@ def places(units: Sequence[Unit]) -> list[Position]:
     return list(rows)
 
 
+def places_of(record: AsBuilt) -> list[Position]:
+    """Return the positions of one unit's record that wear toward a limit, without any query."""
+    return [row.position for row in record.measured_rows if (row.position.wear_limit or 0.0) > 0]
+
+
 def points_of(
-    units: Sequence[Unit],
+    records: Mapping[int, AsBuilt],
     uses: Mapping[int, UnitUse],
     positions: Sequence[Position],
-    findings: "QuerySet[Finding]",
-    values: "QuerySet[MeasuredValue]",
+    found: Found,
 ) -> Points:
-    """Return what was measured by unit and place, each at the distance since it was built.
-
-    Constant in queries: builds, their figures, and those of the findings and values passed.
-    """
+    """Return what was measured by unit and place, each at the distance since it was built."""
     wanted = {place.pk: QUANTITY_OF[PositionKind(place.kind)] for place in positions}
-    found: Points = defaultdict(lambda: defaultdict(list))
-    builds = {
-        build.unit_id: build
-        for build in Build.objects.filter(unit__in=units, state=BuildState.SIGNED)
-        .prefetch_related("measurements")
-        .order_by("unit_id", "built_on", "revision", "pk")
-    }
-    for pk, build in builds.items():
-        for row in build.measurements.all():
+    points: Points = defaultdict(lambda: defaultdict(list))
+    begun: dict[int, date] = {}
+    for pk, record in records.items():
+        if record.build is None:
+            continue
+        begun[pk] = record.build.built_on
+        for row in record.build.measurements.all():
             if wanted.get(row.position_id) == row.quantity and row.value > 0:
-                found[pk][row.position_id].append(
-                    Point(build.built_on, 0.0, row.value, row.uncertainty or USUAL_UNCERTAINTY)
+                points[pk][row.position_id].append(
+                    Point(begun[pk], 0.0, row.value, row.uncertainty or USUAL_UNCERTAINTY)
                 )
-    begun = {pk: build.built_on for pk, build in builds.items()}
-    for one in _later(units, wanted, findings, values):
-        if wanted[one.position] != one.quantity:
+    for one in _later(found):
+        if wanted.get(one.position) != one.quantity:
             continue
         # a unit that no workshop built is followed from when it was measured first
         since = begun.setdefault(one.unit, one.day)
         metres = uses[one.unit].since(since, until=one.day) if one.day >= since else None
         if metres is not None:
             point = Point(one.day, metres, one.value, one.uncertainty or USUAL_UNCERTAINTY)
-            found[one.unit][one.position].append(point)
-    return found
+            points[one.unit][one.position].append(point)
+    return points
 
 
 @dataclass(frozen=True)
@@ -88,33 +86,23 @@ class _Later:
     uncertainty: float | None
 
 
-def _later(
-    units: Sequence[Unit],
-    places: Iterable[int],
-    findings: "QuerySet[Finding]",
-    values: "QuerySet[MeasuredValue]",
-) -> list[_Later]:
+def _later(found: Found) -> list[_Later]:
     """Return what was measured in findings and by owners themselves, the oldest first."""
-    wanted = {"position__in": list(places), "value__gt": 0}
     told = [
-        _Later(day, unit, position, quantity, value, None)
-        for day, unit, position, quantity, value in findings.filter(unit__in=units, **wanted)
-        .order_by("pk")
-        .values_list("seen_on", "unit_id", "position_id", "quantity", "value")
-        if position is not None and value is not None
+        _Later(row.seen_on, row.unit_id, row.position_id, row.quantity, row.value, None)
+        for row in found.findings
+        if row.position_id is not None and row.value is not None and row.value > 0
     ]
     told += [
-        _Later(*row)
-        for row in values.filter(measuring__unit__in=units, finding=None, **wanted)
-        .order_by("pk")
-        .values_list(
-            "measuring__measured_on",
-            "measuring__unit_id",
-            "position_id",
-            "quantity",
-            "value",
-            "uncertainty",
+        _Later(
+            row.measuring.measured_on,
+            row.measuring.unit_id,
+            row.position_id,
+            row.quantity,
+            row.value,
+            row.uncertainty,
         )
+        for row in found.values
     ]
     return sorted(told, key=lambda one: one.day)
 

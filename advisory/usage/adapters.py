@@ -19,6 +19,7 @@ class ReadingRow(NamedTuple):
     shown: int
     confirmed: bool
     went_round: bool
+    note: str = ""
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,5 @@
 """The rows of a car's logbook as they are shown: newest first, with distance and doubts."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,7 +9,6 @@ from django.utils.translation import gettext_lazy as _
 from advisory.engineering.odometer import Doubt, Point, Step
 from advisory.register.models import Odometer
 from advisory.register.shown import in_figures
-from advisory.usage.models import Reading
 from advisory.usage.queries import CarUse
 
 DOUBTS: dict[Doubt, Promise] = {
@@ -35,11 +33,13 @@ class LogbookRow:
     doubtful: bool
     odometer: Odometer
     reading_pk: int | None
-    reading: Reading | None = None
+    note: str = ""
+    confirmed: bool = False
 
 
 def logbook_rows(use: CarUse) -> list[LogbookRow]:
     """Return a row for each reading of a car, the newest first."""
+    kept = {row.pk: row for row in use.rows}
     rows: list[LogbookRow] = []
     before: Point | None = None
     for point in use.trace.points:
@@ -49,6 +49,7 @@ def logbook_rows(use: CarUse) -> list[LogbookRow]:
                 since = point.metres - before.metres
             before = point
         key = point.reading.key
+        stored = kept.get(key) if isinstance(key, int) else None
         rows.append(
             LogbookRow(
                 date=date.fromordinal(point.reading.day),
@@ -58,18 +59,14 @@ def logbook_rows(use: CarUse) -> list[LogbookRow]:
                 words=DOUBTS[point.doubt] if point.doubt else STEPS.get(point.step, ""),
                 doubtful=point.doubt is not None,
                 odometer=use.odometers[point.instrument],
-                reading_pk=key if isinstance(key, int) else None,
+                reading_pk=None if stored is None else stored.pk,
+                note="" if stored is None else stored.note,
+                confirmed=stored is not None and stored.confirmed,
             )
         )
     return rows[::-1]
 
 
-def with_readings(rows: Sequence[LogbookRow]) -> list[LogbookRow]:
-    """Add the stored readings, with their notes, to the rows of one page; one SQL query."""
-    stored = Reading.objects.in_bulk([row.reading_pk for row in rows if row.reading_pk])
-    return [LogbookRow(**{**vars(row), "reading": stored.get(row.reading_pk or 0)}) for row in rows]
-
-
 def recent_readings(use: CarUse, count: int = 5) -> list[LogbookRow]:
     """Return the last few rows, for other apps' pages."""
-    return with_readings(logbook_rows(use)[:count])
+    return logbook_rows(use)[:count]

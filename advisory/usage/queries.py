@@ -179,17 +179,22 @@ class UnitUse:
 def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
     """Return the use of many cars, by their keys, in four SQL queries."""
     wanted = {car.pk: car for car in cars}
+    return _uses_of(wanted, Fitting.objects.filter(car__in=wanted).order_by())
+
+
+def _uses_of(wanted: dict[int, Car], fittings: Iterable[Fitting]) -> dict[int, CarUse]:
+    """Return the use of cars; `fittings`: all stays of units in them."""
     odometers: dict[int, list[Odometer]] = defaultdict(list)
     for odometer in Odometer.objects.filter(car__in=wanted):
         odometers[odometer.car_id].append(odometer)
     rows: dict[int, list[ReadingRow]] = defaultdict(list)
     readings = Reading.objects.filter(odometer__car__in=wanted).order_by().values_list(
-        "odometer__car_id", "odometer_id", "pk", "date", "shown", "confirmed", "went_round"
+        "odometer__car_id", "odometer_id", "pk", "date", "shown", "confirmed", "went_round", "note"
     )  # fmt: skip
     for row in readings:
         rows[row[0]].append(ReadingRow(*row[1:]))
     told: dict[int, list[Told]] = defaultdict(list)
-    for fitting in Fitting.objects.filter(car__in=wanted).order_by():
+    for fitting in fittings:
         if fitting.from_reading is not None:
             told[fitting.car_id].append(Told(fitting.from_date, fitting.from_reading))
         if fitting.until_date is not None and fitting.until_reading is not None:
@@ -219,12 +224,16 @@ def car_use(car: Car) -> CarUse:
 
 
 def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
-    """Return the use of many units, by their keys, in six SQL queries."""
+    """Return the use of many units, by their keys, in five SQL queries."""
     wanted = {unit.pk: unit for unit in units}
+    cars = Fitting.objects.filter(unit__in=wanted).values("car")
+    # what others than these units told of their cars' odometers counts as well
+    fittings = list(Fitting.objects.filter(car__in=cars).select_related("car"))
     stays: dict[int, list[Fitting]] = defaultdict(list)
-    for fitting in Fitting.objects.filter(unit__in=wanted).select_related("car"):
-        stays[fitting.unit_id].append(fitting)
-    uses = car_uses_of({fitting.car for fittings in stays.values() for fitting in fittings})
+    for fitting in fittings:
+        if fitting.unit_id in wanted:
+            stays[fitting.unit_id].append(fitting)
+    uses = _uses_of({fitting.car_id: fitting.car for fitting in fittings}, fittings)
     hours: dict[int, list[hour_counter.CounterShown]] = defaultdict(list)
     for unit_id, day, shown, anew in HourReading.objects.filter(unit__in=wanted).values_list(
         "unit_id", "date", "shown", "anew"

@@ -10,7 +10,7 @@ from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.findings.actions import Size, record_measuring
 from advisory.findings.enums import Judgement
 from advisory.findings.models import Finding, MeasuredValue, Measuring
-from advisory.findings.queries import last_measured
+from advisory.findings.queries import found_on, last_measured
 from advisory.lubrication.measured import clearances_measured
 from advisory.people.models import Consent, Person
 from advisory.plans.queries import halts_of
@@ -81,7 +81,9 @@ def test_unit_of_unknown_history_is_followed_from_its_first_measuring(
     points = wear_points(unknown, owner)
     assert points[0][0] == 0
     assert points[1][0] == pytest.approx(300, rel=1e-3)  # miles since
-    assert last_measured(unknown, owner, None)[place(unknown).pk].day == date(2024, 6, 1)
+    assert last_measured(found_on([unknown], owner), None)[place(unknown).pk].day == date(
+        2024, 6, 1
+    )
 
 
 def test_clearance_that_was_measured_is_what_the_oil_is_chosen_for(

@@ -432,6 +432,15 @@ def test_may_says_of_one_row_what_scope_says_of_many(
             assert rules.may(person, P.VIEW_USE, row) == scoped.filter(pk=row.pk).exists()
 
 
+def test_leave_says_of_all_permissions_what_may_says_of_each(
+    world: World, people: dict[str, Person], consent: Consent
+) -> None:
+    for person in (*people.values(), None):
+        for row in (world["as_built"][0], world["use"][0], world["findings"][0]):
+            each = {permission for permission in P if rules.may(person, permission, row)}
+            assert rules.leave_of(person, row, *P) == each
+
+
 def declared() -> list[tuple[type[Model], Access]]:
     """Return every model that says how it is reached."""
     models = apps.get_models()

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from advisory.common.quantities import METRIC
 from advisory.findings.models import Finding
-from advisory.findings.queries import last_measured
+from advisory.findings.queries import found_on, last_measured
 from advisory.people.models import Person
 from advisory.register.drawn import GAP_MOST, SHAFT_RIGHT, Drawing, LastMeasured, Station, draw
 from advisory.register.enums import MeasuredQuantity, PositionKind
@@ -88,10 +88,10 @@ def test_only_what_may_be_seen_since_the_build_counts_as_measured(
     Finding.objects.create(**told, seen_on=date(2022, 1, 1), value=9e-4)
     Finding.objects.create(**told, seen_on=date(2024, 1, 1), value=2e-4)
     built_on = as_built(whole_unit).build.built_on
-    assert last_measured(whole_unit, owner, built_on) == {
+    assert last_measured(found_on([whole_unit], owner), built_on) == {
         place.pk: LastMeasured(2e-4, date(2024, 1, 1))
     }
-    assert last_measured(whole_unit, stranger, built_on) == {}
-    assert last_measured(whole_unit, fitter, built_on) == {}  # it was never sent
+    assert last_measured(found_on([whole_unit], stranger), built_on) == {}
+    assert last_measured(found_on([whole_unit], fitter), built_on) == {}  # it was never sent
     Finding.objects.update(state="sent", sent_at=timezone.now())
-    assert place.pk in last_measured(whole_unit, fitter, built_on)
+    assert place.pk in last_measured(found_on([whole_unit], fitter), built_on)

@@ -12,7 +12,7 @@ from django.utils import timezone
 from advisory.common.errors import NotAllowed, Refused
 from advisory.findings.actions import Size, record_measuring
 from advisory.findings.models import Finding
-from advisory.findings.queries import last_measured
+from advisory.findings.queries import found_on, last_measured
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
 from advisory.notices.letters import Letter, Withheld, letter_for
@@ -250,7 +250,7 @@ def test_workshop_takes_on_what_an_owner_brings_and_starts_from_what_was_measure
     unit = take_on_unit(code=code_of(offer), workshop=workshop, by=fitter)
     assert (unit.workshop, unit.owner) == (workshop, owner)
     assert Consent.objects.get().person == owner
-    assert last_measured(unit, fitter, None)[place.pk].value == pytest.approx(1e-4)
+    assert last_measured(found_on([unit], fitter), None)[place.pk].value == pytest.approx(1e-4)
     assert rules.may(fitter, Permission.BUILD_UNIT, unit)
     with pytest.raises(Refused, match="used already"):
         take_on_unit(code=code_of(offer), workshop=workshop, by=fitter)

@@ -7,9 +7,11 @@ from django.db.models import Q
 
 from advisory.engineering.wear import wear_of
 from advisory.findings.models import Finding, MeasuredValue
+from advisory.findings.queries import Found
 from advisory.plans.models import WearMark
 from advisory.plans.wear_points import FEWEST_POINTS, Point, measured, places, points_of
 from advisory.register.models import Position, Unit
+from advisory.register.queries import as_built_of
 from advisory.usage.queries import UnitUse, unit_uses_of
 
 
@@ -23,9 +25,7 @@ def mark_wear(*, units: Iterable[int]) -> None:
     rows = list(Unit.objects.filter(pk__in=set(units)).order_by("pk"))
     positions = places(rows)
     uses = unit_uses_of(rows) if positions else {}
-    told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None))
-    values = MeasuredValue.objects.all()
-    points = points_of(rows, uses, positions, told, values) if positions else {}
+    points = points_of(as_built_of(rows), uses, positions, _found(rows)) if positions else {}
     marks = [
         mark
         for unit in rows
@@ -36,6 +36,16 @@ def mark_wear(*, units: Iterable[int]) -> None:
     ]
     WearMark.objects.filter(unit__in=rows).delete()
     WearMark.objects.bulk_create(marks)
+
+
+def _found(units: Sequence[Unit]) -> Found:
+    measured = {"position__isnull": False, "value__gt": 0}
+    told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None), **measured)
+    values = MeasuredValue.objects.filter(finding=None, value__gt=0).select_related("measuring")
+    return Found(
+        tuple(told.filter(unit__in=units).order_by("pk")),
+        tuple(values.filter(measuring__unit__in=units).order_by("pk")),
+    )
 
 
 def _mark(unit: Unit, position: Position, points: Sequence[Point], use: UnitUse) -> WearMark | None:

@@ -15,7 +15,7 @@ from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Car, Unit
 from advisory.register.shown import in_figures
-from advisory.usage.logbook_page import logbook_rows, with_readings
+from advisory.usage.logbook_page import logbook_rows
 from advisory.usage.queries import CarUse, car_use, car_uses_of
 from advisory.usage.views.cars import car_or_404
 
@@ -66,7 +66,7 @@ def logbook(request: HttpRequest, pk: int) -> HttpResponse:
         "car": car,
         "use": use,
         "page": page,
-        "rows": with_readings(list(page.object_list)),
+        "rows": page.object_list,
         "laid_up": use.laid_up(today),
         "annual_distance": use.annual_distance(today) if len(use.trace.believed) > 1 else None,
         **last_shown(use),
