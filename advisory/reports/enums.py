@@ -54,3 +54,21 @@ class Driven(TextChoices):
     LITTLE = "little", _("Little")
     SOME = "some", _("Some")
     MUCH = "much", _("Much")
+
+
+class Cut(TextChoices):
+    """By what a workshop's findings are counted."""
+
+    DESIGN = "design", _("By design")
+    POSITION = "position", _("By position")
+    FILTER = "filter", _("By kind of filter")
+    BATCH = "batch", _("By batch")
+    ORIGIN = "origin", _("By where the part came from")
+
+
+class Stands(TextChoices):
+    """Whether findings are more or less frequent than on the others, past chance."""
+
+    MORE = "more", _("More often than the others")
+    LESS = "less", _("Less often than the others")
+    NOT = "", _("Nothing that the numbers carry")

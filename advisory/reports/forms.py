@@ -51,3 +51,22 @@ class ChoiceForm(forms.Form):
     def code(self) -> str:
         """Both in one word, as parts of a report are called."""
         return f"{self.choice['key']}.{self.period.value}"
+
+
+class YearsForm(forms.Form):
+    """Over which years findings are counted; anything else that is asked for means all."""
+
+    years = forms.ChoiceField(label=_("Years"), choices=Period.choices, required=False)
+
+    @classmethod
+    def of(cls, asked: Mapping[str, Any]) -> "YearsForm":
+        """Fill the form with what is asked for."""
+        years = asked.get("years", "")
+        form = cls({"years": years if years in Period else Period.ALL.value})
+        form.is_valid()
+        return form
+
+    @property
+    def period(self) -> Period:
+        """The years chosen."""
+        return Period(self.cleaned_data["years"])

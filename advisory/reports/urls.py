@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from advisory.reports import views
+from advisory.reports import recurring_views, views
 
 app_name = "reports"
 
@@ -19,4 +19,15 @@ urlpatterns = [
     path("account/everything.zip", views.own_archive, name="own_archive"),
     path("workshops/<int:pk>/everything.zip", views.workshop_archive, name="workshop_archive"),
     path("workshops/<int:pk>/fleet/tables.zip", views.workshop_tables, name="workshop_tables"),
+    path("workshops/<int:pk>/recurring/", recurring_views.recurring, name="recurring"),
+    path(
+        "workshops/<int:pk>/recurring/units/",
+        recurring_views.recurring_units,
+        name="recurring_units",
+    ),
+    path(
+        "workshops/<int:pk>/recurring/findings.csv",
+        recurring_views.recurring_csv,
+        name="recurring_csv",
+    ),
 ]
