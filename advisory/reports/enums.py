@@ -61,6 +61,7 @@ class Cut(TextChoices):
 
     DESIGN = "design", _("By design")
     POSITION = "position", _("By position")
+    MARK = "mark", _("By damage mark")
     FILTER = "filter", _("By kind of filter")
     BATCH = "batch", _("By batch")
     ORIGIN = "origin", _("By where the part came from")

@@ -180,6 +180,25 @@ def test_part_stays_until_a_later_sheet_says_other_and_counts_at_its_place_alone
     assert (washer.own.findings, washer.others.units) == (1, 0)
 
 
+def test_mark_is_compared_with_the_same_on_other_designs(shop: Shop, design: Design) -> None:
+    other = make_design(design.workshop, "Pattern 5 blower")
+    unit = shop.unit(design, 2.0)
+    shop.found(unit, mark="dry_scoring")
+    shop.found(unit, mark="frost_crack")
+    shop.found(shop.unit(other, 3.0), mark="dry_scoring")
+    shop.found(unit)
+    row = shop.row(Cut.MARK, "dry_scoring", design.name)
+
+    assert (row.own.findings, row.own.units, row.others.findings) == (1, 1, 1)
+    assert row.own.years == pytest.approx(2.0, abs=0.01)
+    assert row.others.years == pytest.approx(3.0, abs=0.01)
+    assert shop.row(Cut.MARK, "frost_crack", other.name).own.findings == 0
+    _cell, behind = units_behind(
+        watched_by(shop.workshop, shop.fitter, TODAY, Period.ALL), Cut.MARK, row.cell.key
+    ) or (None, [])
+    assert [(each.unit, len(each.findings)) for each in behind] == [(unit.pk, 1)]
+
+
 def make_corrected(wrong: Build, right: Build) -> None:
     """Let a signed sheet be the newer revision of another."""
     with connection.cursor() as cursor:

@@ -4,7 +4,7 @@ Cells of one stratum are compared with each other and with nothing else: a beari
 cell that is not `told` (no batch was written down) only stands among the others of its stratum.
 """
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +15,7 @@ from advisory.register.sheet_fields import ORIGIN as ORIGINS
 from advisory.reports.enums import Cut
 from advisory.reports.gathering import FILTRATIONS
 from advisory.reports.gathering.distances import Places
-from advisory.reports.recurring.gathering import BATCH, ORIGIN, Watched, one_spelling
+from advisory.reports.recurring.gathering import BATCH, MARKS, ORIGIN, Watched, one_spelling
 from advisory.reports.recurring.stretches import Stretches, cut
 
 
@@ -128,6 +128,29 @@ def by_position(seen: Watched) -> Counted:
     return _made(Cut.POSITION, cells, unit, _as_they_are(seen, place, unit), subject, seen)
 
 
+def _by_word(seen: Watched, which: Cut, words: Sequence[str], said: Places) -> Counted:
+    """Count by what a finding is called, on each design; a word is compared with itself elsewhere.
+
+    `said` is each finding's place in `words`, or -1. Every unit is watched for every word.
+    """
+    there = np.unique(said[said >= 0])
+    number = np.searchsorted(there, said)
+    cells = [
+        Cell(f"{which.value}-{words[word]}-design-{pk}", words[word], name, words[word])
+        for word in there.tolist()
+        for pk, name in seen.designs
+    ]
+    unit = np.tile(np.arange(seen.units), there.size)
+    value = np.repeat(np.arange(there.size), seen.units) * len(seen.designs) + seen.design[unit]
+    subject = np.where(said >= 0, number * seen.units + seen.found_unit, -1)
+    return _made(which, cells, unit, _as_they_are(seen, value, unit), subject, seen)
+
+
+def by_mark(seen: Watched) -> Counted:
+    """Count by the damage mark that was picked."""
+    return _by_word(seen, Cut.MARK, [mark.value for mark in MARKS], seen.found_mark)
+
+
 def _by_part(seen: Watched, which: Cut, what: str, *, not_written: bool) -> Counted:
     """Count by what build sheets say of the part that was there; it stays until one says other."""
     unit, place = _subjects(seen)
@@ -186,6 +209,7 @@ ORIGIN_WORDS = dict(ORIGINS)
 CUTS: dict[Cut, Callable[[Watched], Counted]] = {
     Cut.DESIGN: by_design,
     Cut.POSITION: by_position,
+    Cut.MARK: by_mark,
     Cut.FILTER: by_filter,
     Cut.BATCH: by_batch,
     Cut.ORIGIN: by_origin,

@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from django.db.models.functions import TruncDate
 
 from advisory.findings.enums import Judgement
+from advisory.findings.marks import DamageMark
 from advisory.findings.models import Finding
 from advisory.lubrication.enums import Filtration
 from advisory.lubrication.models import OilArrangement
@@ -28,6 +29,7 @@ from advisory.reports.gathering.distances import Places
 
 # The names of the places of a build sheet that tell of a part.
 BATCH, ORIGIN = "batch", "origin"
+MARKS = list(DamageMark)
 
 
 @dataclass(frozen=True)
@@ -68,6 +70,7 @@ class Watched:
     found_unit: Places
     found_day: Column
     found_place: Places  # -1 where no position was named
+    found_mark: Places  # a place in MARKS; -1 where none was picked
     found_key: Places
     oiled_unit: Places
     oiled_day: Column
@@ -103,6 +106,7 @@ def watched_by(workshop: Organisation, by: Person, on: date, period: Period) -> 
         unit="unit_id",
         day=day("seen_on"),
         position="position_id",
+        mark=code_of("mark", DamageMark),
         pk="pk",
     )
     found_unit = np.searchsorted(keys, found["unit"])
@@ -129,6 +133,7 @@ def watched_by(workshop: Organisation, by: Person, on: date, period: Period) -> 
         found_unit=found_unit,
         found_day=found["day"],
         found_place=_places_found(found["position"], place_of),
+        found_mark=np.nan_to_num(found["mark"], nan=-1.0).astype(np.int64),
         found_key=found["pk"].astype(np.int64),
         oiled_unit=np.searchsorted(keys, oiled["unit"]),
         oiled_day=oiled["day"],

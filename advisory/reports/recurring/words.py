@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from advisory.common.quantities.words import number_in_words
+from advisory.findings.marks import DamageMark
 from advisory.lubrication.enums import Filtration
 from advisory.register.enums import PositionKind
 from advisory.reports.enums import Cut, Stands
@@ -19,6 +20,9 @@ COMPARED: dict[Cut, Promise] = {
     Cut.DESIGN: gettext_lazy("Each design against the workshop's other designs."),
     Cut.POSITION: gettext_lazy(
         "Each place of a design against the other places of its kind, on all of the units."
+    ),
+    Cut.MARK: gettext_lazy(
+        "How often a mark is seen on a design, against the same mark on the other designs."
     ),
     Cut.FILTER: gettext_lazy(
         "By the filter that was there at the time: a unit counts here and there when it changed."
@@ -68,6 +72,10 @@ def _position(cell: Cell) -> str:
     return f"{cell.name}, {cell.of}"
 
 
+def _mark(cell: Cell) -> str:
+    return f"{DamageMark(cell.name).label}, {cell.of}"
+
+
 def _filter(cell: Cell) -> str:
     return str(Filtration(cell.name).label)
 
@@ -86,6 +94,7 @@ def _origin(cell: Cell) -> str:
 _CELLS: dict[Cut, Callable[[Cell], str]] = {
     Cut.DESIGN: _design,
     Cut.POSITION: _position,
+    Cut.MARK: _mark,
     Cut.FILTER: _filter,
     Cut.BATCH: _batch,
     Cut.ORIGIN: _origin,
