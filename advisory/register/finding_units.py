@@ -11,6 +11,7 @@ from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
 from advisory.register.models import Design, Fitting, SheetEntry, Unit
 
+LONGEST_SEARCH = 100
 # More words narrow nothing that a person means.
 MOST_WORDS = 6
 # Of more than these only the newest are told: another word finds sooner than leafing does.

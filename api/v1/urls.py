@@ -6,6 +6,7 @@ from rest_framework.routers import SimpleRouter
 
 from api.v1 import (
     archives,
+    books,
     builds,
     calculations,
     findings,
@@ -65,6 +66,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         reports.KeptReportView.as_view(),
         name="fleet-report",
     ),
+    path("workshops/<int:pk>/units/", books.WorkshopUnitsView.as_view(), name="workshop-units"),
     path("workshops/<int:pk>/take-on/", register.TakeOnView.as_view(), name="workshop-take-on"),
     path("workshops/<int:pk>/records/", records.OldRecordsView.as_view(), name="workshop-records"),
     path(

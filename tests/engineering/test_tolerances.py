@@ -1,5 +1,8 @@
 """ISO 286: the tables' own logic, printed values, and classes that the standard does not have."""
 
+from itertools import product
+
+import pressfit
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -133,3 +136,20 @@ def test_fit_wants_a_hole_and_a_shaft(classes):
         fit(0.02, *classes)
 
     assert refused.value.argument == "mating_class"
+
+
+def test_fits_are_those_of_an_independent_library():
+    # pressfit 0.1 (PyPI, MIT): hole basis, grades 5 to 11, to 500 mm; at, just above and between
+    # all steps of the standard
+    sizes = {
+        size
+        for step in (1, 3, *tables.FINE_STEPS)
+        for size in (step, step + 0.01, step * 1.05)
+        if size <= 500
+    }
+    letters = ("c", "d", "e", "f", "g", "h", "js", "k", "m", "n", "p", "s", "u")
+    for size, letter, hole, shaft in product(sizes, letters, (6, 7, 9), range(5, 12)):
+        ours = fit(size / 1000, f"H{hole}", f"{letter}{shaft}")
+        theirs = pressfit.fit(f"H{hole}/{letter}{shaft}", size).clearance_um
+        least, most = ours.minimum_clearance * 1e6, ours.maximum_clearance * 1e6
+        assert (round(least, 3), round(most, 3)) == theirs, (size, letter, hole, shaft)

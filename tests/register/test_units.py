@@ -2,6 +2,8 @@ from datetime import date
 
 import pytest
 import time_machine
+from django.test import Client
+from django.urls import reverse
 
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
@@ -268,3 +270,24 @@ def test_unit_is_found_by_all_that_is_remembered_of_it(
     for words in ("orla", "vale", "orla wm-77"):
         assert list(units_of_workshop(fitter, workshop, words)) == [], words
     assert list(units_of_workshop(fitter, workshop, "wm-77")) == [unit]
+
+
+def test_search_in_the_api_says_what_the_page_says(
+    unit: Unit, workshop: Organisation, fitter: Person, consent: object, second_owner: Person,
+    design: Design, stranger: Person, other_fitter: Person, client: Client,
+) -> None:  # fmt: skip
+    hidden = make_unit(second_owner, design, serial="0999")
+    address = reverse("api:workshop-units", args=[workshop.pk])
+    client.force_login(fitter)
+    rows = client.get(address).json()["results"]
+    assert [(row["id"], row["owner"]) for row in rows] == [
+        (hidden.pk, None),
+        (unit.pk, str(unit.owner)),
+    ]
+    assert [row["id"] for row in client.get(address, {"q": "orla 0417"}).json()["results"]] == [
+        unit.pk
+    ]
+    assert client.get(address, {"q": "silas"}).json()["results"] == []
+    for nobody in (stranger, other_fitter, second_owner):
+        client.force_login(nobody)
+        assert client.get(address).status_code == 404

@@ -14,13 +14,12 @@ from advisory.people.models import Organisation
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.actions import add_unit, set_practice
-from advisory.register.finding_units import MOST_FOUND, units_of_workshop
+from advisory.register.finding_units import LONGEST_SEARCH, MOST_FOUND, units_of_workshop
 from advisory.register.forms import PracticeForm, WorkshopUnitForm
 from advisory.register.models import WorkshopPractice
 from advisory.register.queries import with_builds
 
 A_PAGE = 40
-LONGEST_SEARCH = 100
 
 
 def _workshop_or_404(request: HttpRequest, pk: int) -> Organisation:
