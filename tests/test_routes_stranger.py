@@ -23,6 +23,7 @@ from advisory.findings.models import (
     Answer,
     Finding,
     FindingPhoto,
+    Inspection,
     Measuring,
     WaitingPhoto,
 )
@@ -202,6 +203,10 @@ def somebodys(
     measuring.values.create(
         position=whole_unit.design.positions.first(), quantity="running_clearance", value=4e-5
     )
+    Inspection.objects.create(unit=whole_unit, started_on=day, scope="outside").steps.create(
+        order=1, kind="take_apart", text="the jar by the lathe"
+    )
+    whole_unit.design.cause_lines.create(mark="cover_bowed", cause="the jar by the lathe")
     WaitingPhoto.objects.create(
         unit=whole_unit, by=owner, file="findings/none.jpg", width=64, height=48
     )

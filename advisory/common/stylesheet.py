@@ -38,6 +38,7 @@ COMPONENTS = (
     "photos",
     "timeline",
     "damage-marks",
+    "causes",
     "plate",
     "tag",
     "drawn",

@@ -38,3 +38,31 @@ class Judgement(TextChoices):
     WATCH = "watch", _("Watch")
     ASK = "ask", _("Ask the workshop")
     STOP = "stop", _("Stop and ask")
+
+
+class InspectionScope(TextChoices):
+    """How far an inspection goes, where it is not made for one kind of work."""
+
+    OUTSIDE = "outside", _("What can be seen, felt and measured from outside")
+    DUE = "due", _("What is due")
+    APART = "apart", _("Taken apart, in the workshop's order")
+
+
+class StepKind(TextChoices):
+    """What a step of an inspection is about."""
+
+    PREPARE = "prepare", _("Before you begin")
+    STRAINER = "strainer", _("Oil and strainer")
+    PLACE = "place", _("A place of the unit")
+    TAKE_APART = "take_apart", _("Taking it apart")
+
+
+class StepOutcome(TextChoices):
+    """What came of a step."""
+
+    OPEN = "open", _("Not done yet")
+    DONE = "done", _("Done")
+    GOOD = "good", _("Good as seen")
+    MEASURED = "measured", _("Measured")
+    MARK = "mark", _("Damage seen")
+    SKIPPED = "skipped", _("Skipped")

@@ -9,12 +9,25 @@ from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
 from advisory.findings.enums import WORKSHOPS_TURN, FindingState, Judgement
+from advisory.findings.inspecting_models import CauseLine, Inspection, InspectionStep
 from advisory.findings.marks import DamageMark
 from advisory.findings.photos import PreparedPhoto
 from advisory.people.access import Access
 from advisory.people.models import Person
 from advisory.register.enums import MeasuredQuantity
 from advisory.register.models import Position, Unit
+
+__all__ = [
+    "Answer",
+    "CauseLine",
+    "Finding",
+    "FindingPhoto",
+    "Inspection",
+    "InspectionStep",
+    "MeasuredValue",
+    "Measuring",
+    "WaitingPhoto",
+]
 
 # What was never sent is the owner's alone.
 SENT_ONLY = {"sent_at__isnull": False}

@@ -8,14 +8,14 @@ from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
 
 from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst
-from advisory.findings.models import Finding, MeasuredValue
+from advisory.findings.models import CauseLine, Finding, MeasuredValue
 from advisory.people import rules
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.drawn import LastMeasured
 from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
-from advisory.register.models import BuildMeasurement, Position, Unit
+from advisory.register.models import BuildMeasurement, Design, Position, Unit
 
 
 def reaches_workshop(unit: Unit) -> bool:
@@ -142,3 +142,11 @@ def own_values(units: Iterable[Unit], person: Person | None) -> "QuerySet[Measur
         measuring__unit__in=list(units), finding=None, value__gt=0
     ).order_by("measuring__measured_on", "pk")
     return rows if person is None else rules.scope(person, Permission.VIEW_USE, rows)
+
+
+def own_cause_lines(design: Design) -> "QuerySet[CauseLine]":
+    """Return the workshop's own lines of the table of causes, for a design and its versions."""
+    lines = CauseLine.objects.select_related("design__workshop").order_by("mark", "pk")
+    if design.workshop_id is None:
+        return lines.none()
+    return lines.filter(design__workshop=design.workshop_id, design__name=design.name)

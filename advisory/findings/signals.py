@@ -10,3 +10,7 @@ finding_kept = Signal()
 unit_measured = Signal()
 # a workshop answered one: answer
 finding_answered = Signal()
+# when a unit's coolant was looked at last: unit, before (a day). Receivers answer a day, or None
+coolant_checks_asked = Signal()
+# which kinds of work are due on a unit: unit, by. Each receiver answers with a list of `WorkKind`
+work_due_asked = Signal()

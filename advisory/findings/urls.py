@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.findings import measuring_views, views
+from advisory.findings import cause_views, measuring_views, views
 
 app_name = "findings"
 
@@ -12,6 +12,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("measured/<int:pk>/", measuring_views.measured, name="measured"),
     path("findings/", views.inbox_page, name="inbox"),
     path("findings/mine/", views.own, name="own"),
+    path("causes/", cause_views.table, name="causes"),
+    path("causes/<int:pk>/remove/", cause_views.remove_line, name="remove_cause"),
+    path("designs/<int:pk>/causes/", cause_views.own_lines, name="own_causes"),
     path("findings/<int:pk>/", views.finding, name="finding"),
     path("findings/<int:pk>/send/", views.send, name="send"),
     path("findings/photos/<int:pk>/", views.photo, name="photo"),

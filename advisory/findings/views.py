@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from advisory.common.errors import Refused
 from advisory.common.photo_answer import photo_answer
 from advisory.findings.actions import mark_seen, send_finding
+from advisory.findings.cause_views import pointed_context
 from advisory.findings.enums import FindingState
 from advisory.findings.forms import AnswerForm, ReportForm, StateForm
 from advisory.findings.judgement import HeldAgainst, judge
@@ -76,12 +77,16 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("findings:finding", row.pk)
     elif answering and request.method == "GET":
         mark_seen(finding=row, by=by)
-    context = _told(row, by) | {
-        "finding": row,
-        "form": form,
-        "answering": answering,
-        "owning": rules.may(by, Permission.REPORT_FINDING, row),
-    }
+    context = (
+        _told(row, by)
+        | pointed_context(row, by)
+        | {
+            "finding": row,
+            "form": form,
+            "answering": answering,
+            "owning": rules.may(by, Permission.REPORT_FINDING, row),
+        }
+    )
     if context["owning"] and row.state == FindingState.KEPT:
         context["reaches"] = reaches_workshop(row.unit)
     failed = form is not None and bool(form.errors)

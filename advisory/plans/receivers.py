@@ -4,15 +4,27 @@ The signals come when the change is committed, and the plans are reckoned at onc
 when the process dies in between, the night makes up for.
 """
 
+from datetime import date
 from typing import Any
 
 from django.dispatch import receiver
 
 from advisory.findings.models import Finding, Measuring
-from advisory.findings.signals import finding_kept, finding_reported, unit_measured
+from advisory.findings.signals import (
+    coolant_checks_asked,
+    finding_kept,
+    finding_reported,
+    unit_measured,
+    work_due_asked,
+)
 from advisory.lubrication.signals import oil_changed
+from advisory.people import rules
+from advisory.people.models import Person
+from advisory.people.rules import Permission
 from advisory.plans.actions import refresh_soon
-from advisory.plans.models import WorkDone
+from advisory.plans.enums import DueState
+from advisory.plans.models import PlanItem, WorkDone
+from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Design, Fitting, Unit
 from advisory.register.signals import (
     build_signed,
@@ -81,6 +93,21 @@ def after_instructions(design: Design, **kwargs: Any) -> None:
 def after_oil(unit: Unit, **kwargs: Any) -> None:
     """Follow another filter, another oil, an oil service."""
     refresh_soon([unit.pk])
+
+
+@receiver(coolant_checks_asked)
+def coolant_checked(unit: Unit, before: date, **kwargs: Any) -> date | None:
+    """Tell when the coolant's strength was looked at last before a day."""
+    rows = WorkDone.objects.filter(unit=unit, work=WorkKind.COOLANT_STRENGTH, date__lte=before)
+    return rows.order_by("-date").values_list("date", flat=True).first()
+
+
+@receiver(work_due_asked)
+def work_due(unit: Unit, by: Person, **kwargs: Any) -> list[WorkKind]:
+    """Tell what is due on a unit, as far as a person sees it."""
+    items = rules.scope(by, Permission.VIEW_USE, PlanItem.objects.filter(unit=unit))
+    pressing = items.filter(state__in=[DueState.DUE, DueState.LATE])
+    return [WorkKind(work) for work in pressing.values_list("work", flat=True)]
 
 
 @receiver(unit_passed_on)

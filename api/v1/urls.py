@@ -9,6 +9,7 @@ from api.v1 import (
     books,
     builds,
     calculations,
+    causes,
     findings,
     history,
     lubrication,
@@ -45,6 +46,7 @@ router.register("plan-items", plans.PlanItemViewSet)
 router.register("work-done", plans.WorkDoneViewSet)
 router.register("findings", findings.FindingViewSet)
 router.register("measurings", findings.MeasuringViewSet)
+router.register("cause-lines", causes.CauseLineViewSet)
 router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
 router.register("webhook-messages", webhooks.WebhookMessageViewSet)
@@ -57,6 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
     path("units/<int:pk>/booklet/", archives.BookletView.as_view(), name="unit-booklet"),
     path("units/<int:pk>/history/", history.HistoryView.as_view(), name="unit-history"),
+    path("findings/<int:pk>/causes/", causes.FindingCausesView.as_view(), name="finding-causes"),
     path("claims/", register.ClaimView.as_view(), name="claims"),
     path("units/<int:pk>/what-if/", what_if.WhatIfView.as_view(), name="unit-what-if"),
     path("clubs/<int:pk>/fleet/", reports.FleetReportView.as_view(), name="fleet"),

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from django.utils import timezone
 
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Finding, Measuring
+from advisory.findings.models import CauseLine, Finding, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
@@ -67,6 +67,16 @@ def _finding(unit: Unit, number: int) -> None:
         reported_by=unit.owner,
         state=FindingState.SENT,
         sent_at=timezone.now(),
+    )
+
+
+def _cause_line(unit: Unit, number: int) -> None:
+    CauseLine.objects.create(
+        design=unit.design,
+        mark="cover_bowed",
+        cause=f"Cause {number}",
+        check_for="x",
+        until_then="y",
     )
 
 
@@ -171,6 +181,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "plan-items": _item,
     "work-done": _done,
     "findings": _finding,
+    "cause-lines": _cause_line,
     "reminders": _reminder,
     "calendar-feeds": _feed,
     "webhook-messages": _webhook_message,

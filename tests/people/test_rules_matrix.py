@@ -17,7 +17,7 @@ from django.db.models import Model
 
 from advisory.common.models import AuditEntry
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
+from advisory.findings.models import Answer, Finding, FindingPhoto, Inspection, Measuring
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.notices.models import Webhook, WebhookMessage
@@ -234,6 +234,7 @@ def world(
         "owners_alone": [
             Finding.objects.create(unit=unit, seen_on=day, text="For me", reported_by=owner),
             an_offer(unit),
+            *an_inspection_of(unit),
         ],
         "unowned_as_built": [
             unowned,
@@ -271,6 +272,11 @@ def world(
     }
 
 
+def an_inspection_of(unit: Unit) -> list[Model]:
+    row = Inspection.objects.create(unit=unit, started_on=date(2024, 5, 4), scope="outside")
+    return [row, row.steps.create(order=1, kind="strainer")]
+
+
 def invitation_to(organisation: Organisation, role: Role) -> Invitation:
     return Invitation.objects.create(
         organisation=organisation,
@@ -288,7 +294,10 @@ def an_offer(unit: Unit) -> HandOver:
 
 
 def instructions_of(design: Design) -> list[Model]:
-    return [design.instructions.create(work=WorkKind.OIL_CHANGE, months=12)]
+    return [
+        design.instructions.create(work=WorkKind.OIL_CHANGE, months=12),
+        design.cause_lines.create(mark="cover_bowed", cause="The gasket"),
+    ]
 
 
 def an_oil(**whose: object) -> Lubricant:
