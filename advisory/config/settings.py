@@ -179,9 +179,19 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"visibility_timeout": 3600}
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE = {
+    # before the plans, whose forecasts rest on it
+    "season-at-night": {
+        "task": "advisory.usage.tasks.learn_season",
+        "schedule": crontab(hour="1", minute="40"),
+    },
     "plans-at-night": {
         "task": "advisory.plans.tasks.refresh_all_plans",
         "schedule": crontab(hour="2", minute="10"),
+    },
+    # midnight comes at another hour in each zone
+    "plans-by-the-hour": {
+        "task": "advisory.plans.tasks.refresh_plans_by_the_hour",
+        "schedule": crontab(minute="5"),
     },
     "oil-choices-at-night": {
         "task": "advisory.lubrication.tasks.refresh_all_choices",

@@ -12,8 +12,12 @@ from advisory.people.models import Person
 
 def today_of(person: Person | None) -> date:
     """Return the date in this person's zone; UTC for what the service itself does."""
-    zone = zoneinfo.ZoneInfo(person.zone) if person is not None else zoneinfo.ZoneInfo("UTC")
-    return timezone.localdate(timezone=zone)
+    return today_in(None if person is None else person.zone)
+
+
+def today_in(zone: str | None) -> date:
+    """Return the date in a time zone by its name, UTC without one."""
+    return timezone.localdate(timezone=zoneinfo.ZoneInfo(zone or "UTC"))
 
 
 EARLIEST = date(1885, 1, 1)  # nobody kept a motor car's logbook before

@@ -162,6 +162,11 @@ def first_day(due: Due, forecast: date | None) -> date | None:
     return min((day for day in (due.date, forecast) if day is not None), default=None)
 
 
+def step_back(lead: timedelta) -> timedelta:
+    """Return how long before its day work that was near stays near."""
+    return lead + max(LEAST_STEP_BACK, STEP_BACK_SHARE * lead)
+
+
 def state_of(
     due: Due,
     expected: date | None,
@@ -201,7 +206,7 @@ def state_of(
     if expected is None and left is None:
         return DueState.RESTING
     if before in {DueState.NEAR, DueState.DUE, DueState.LATE}:
-        lead += max(LEAST_STEP_BACK, STEP_BACK_SHARE * lead)
+        lead = step_back(lead)
     if left is not None and left <= LEAD_SHARE:
         return DueState.NEAR
     if expected is not None and expected - standing.today <= lead:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cached_property
 from itertools import pairwise
 
 from django.db.models import Exists, Max, OuterRef
@@ -15,6 +16,7 @@ from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
 from advisory.plans.computation import Anchor, Spell
+from advisory.plans.days import days_of_lay_ups
 from advisory.plans.models import PlanItem, WearMark, WorkDone
 from advisory.plans.work import WORKS, Facts, Instruction, WornPlace
 from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
@@ -94,6 +96,14 @@ class Known:
             instructions=self.instructions,
             worn=self.worn,
         )
+
+    @cached_property
+    def days_that_matter(self) -> list[date]:
+        """The days on which its car's lay-ups, or its coming into the register, change things."""
+        days = [self.unit.created_at.date()]
+        for _fitting, car in self.use.stays:
+            days += days_of_lay_ups(car.lay_ups, self.today)
+        return days
 
     @property
     def spells(self) -> list[Spell]:

@@ -4,6 +4,7 @@ from datetime import timedelta
 from typing import Any, ClassVar
 
 from django.db import models
+from django.db.models import Q
 from django.utils import timezone
 
 from advisory.common.models import Dated
@@ -56,6 +57,8 @@ class PlanItem(models.Model):
     state = models.CharField(max_length=8, choices=DueState.choices, default=DueState.AHEAD)
     # structured, rendered in the reader's units: [{"code": ..., values in SI}]
     reasons: Any = models.JSONField(default=list)
+    # the day on which it reads differently though nothing was written down: a lead begins, say
+    changes_on = models.DateField(null=True, blank=True)
     updated_at = models.DateTimeField(default=timezone.now)
 
     objects: ClassVar[ItemsInForce] = ItemsInForce()
@@ -66,7 +69,10 @@ class PlanItem(models.Model):
     class Meta:
         ordering = ["unit_id", "forecast_date", "id"]
         constraints = [models.UniqueConstraint(fields=["unit", "work"], name="plan_item_once")]
-        indexes = [models.Index(fields=["state", "forecast_date"])]
+        indexes = [
+            models.Index(fields=["state", "forecast_date"]),
+            models.Index(fields=["changes_on"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.unit}: {self.get_work_display()}"
@@ -134,3 +140,47 @@ class WorkDone(Dated):
     def can_be_taken_back(self) -> bool:
         """Whether it is fresh enough to be a slip of the finger."""
         return timezone.now() - self.created_at <= TAKEN_BACK_WITHIN
+
+
+class PlanRun(models.Model):
+    """One reckoning of all plans, in parts that several workers share; it shows how far it is.
+
+    It tells of no unit, and only those who run the service see it.
+    """
+
+    began_at = models.DateTimeField(default=timezone.now)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    # false once all parts are done, or another run was begun instead
+    under_way = models.BooleanField(default=True)
+    units = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["under_way"], condition=Q(under_way=True), name="plan_run_under_way_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.began_at:%Y-%m-%d %H:%M}"
+
+
+class PlanRunPart(models.Model):
+    """Some units of a run, by their keys; it is done in one transaction or not at all."""
+
+    run = models.ForeignKey(PlanRun, on_delete=models.CASCADE, related_name="parts")
+    number = models.PositiveIntegerField()
+    first_unit = models.BigIntegerField()
+    last_unit = models.BigIntegerField()
+    done_at = models.DateTimeField(null=True, blank=True)
+    # plans that had changed, and units whose plan could not be reckoned
+    moved = models.PositiveIntegerField(default=0)
+    failed = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["run_id", "number"]
+        constraints = [models.UniqueConstraint(fields=["run", "number"], name="plan_part_once")]
+
+    def __str__(self) -> str:
+        return f"{self.run}, {self.number}"

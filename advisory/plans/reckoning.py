@@ -17,6 +17,7 @@ from advisory.plans.computation import (
     state_of,
     was_in_time,
 )
+from advisory.plans.days import days_that_matter, next_of
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.gathering import Known
 from advisory.plans.models import PlanItem, WorkDone
@@ -46,10 +47,14 @@ RECKONED = (
 
 @dataclass
 class Outcome:
-    """Items to add and to write anew, and work that was found done."""
+    """Items to add and to write anew, and work that was found done.
+
+    `dated` are those in which nothing moved but the day on which they read differently by itself.
+    """
 
     new: list[PlanItem] = field(default_factory=list)
     changed: list[PlanItem] = field(default_factory=list)
+    dated: list[PlanItem] = field(default_factory=list)
     done: list[WorkDone] = field(default_factory=list)
 
 
@@ -62,6 +67,7 @@ class _Open:
     work: Work
     facts: Facts
     before: list[object] | None
+    changed_on: date | None
     asked: Asked
     anchor: Anchor
     due: Due
@@ -88,6 +94,8 @@ def reckon_many(knowns: Sequence[Known]) -> list[Outcome]:
                 outcome.new.append(one.item)
             elif _values(one.item) != one.before:
                 outcome.changed.append(one.item)
+            elif one.item.changes_on != one.changed_on:
+                outcome.dated.append(one.item)
     return outcomes
 
 
@@ -100,7 +108,7 @@ def _begin(known: Known, outcome: Outcome) -> list[_Open]:
         if not work.applies(facts):
             if item is not None and item.in_force:
                 item.in_force, item.state = False, DueState.RESTING
-                item.asks_for_reading = False
+                item.asks_for_reading, item.changes_on = False, None
                 outcome.changed.append(item)
             continue
         before = None if item is None else _values(item)
@@ -112,7 +120,7 @@ def _begin(known: Known, outcome: Outcome) -> list[_Open]:
         anchor = _anchor(item, known)
         asked = work.asks(facts, anchor)
         due = _due(asked, anchor, known, work)
-        opened.append(_Open(item, known, work, facts, before, asked, anchor, due))
+        opened.append(_Open(item, known, work, facts, before, item.changes_on, asked, anchor, due))
     return opened
 
 
@@ -309,6 +317,8 @@ def _finish(one: _Open, spread: Spread) -> None:
     item.forecast_first, item.forecast_last = spread.first, spread.last
     item.limited_by = one.asked.by
     item.reasons = [*one.asked.reasons, *_of_today(one, spread.middle)]
+    days = days_that_matter(due, expected, spread, work, one.asked.limits.on)
+    item.changes_on = next_of((*days, *known.days_that_matter), known.today)
 
 
 def _running_time(one: _Open) -> float | None:

@@ -1,15 +1,33 @@
-"""Jobs: all plans at night, because days pass and forecasts move."""
+"""Jobs: all plans at night, because forecasts move; by the hour those whose day has come."""
 
 from celery import shared_task
 
-from advisory.plans.actions import refresh_plans
-from advisory.register.models import Unit
+from advisory.common.jobs import start_soon
+from advisory.plans.actions import open_run, refresh_whose_day_came, work_on
+from advisory.plans.models import PlanRun
 
 
 @shared_task
 def refresh_all_plans() -> int:
-    """Reckon all plans anew, a chunk at a time; return how many had changed.
+    """Reckon all plans anew, in parts that other workers take as well.
 
-    It may be killed and begun again at any point, or run twice at once.
+    It may be killed and begun again at any point, or run twice at once. Returned is how many plans
+    had changed of those that this worker reckoned.
     """
-    return refresh_plans(units=Unit.objects.order_by("pk").values_list("pk", flat=True))
+    run = open_run()
+    if run.parts.filter(done_at=None).count() > 1:
+        start_soon("advisory.plans.tasks.help_refresh_plans")
+    return work_on(run)
+
+
+@shared_task
+def help_refresh_plans() -> int:
+    """Take parts of the run that is under way, beside the worker that began it."""
+    run = PlanRun.objects.filter(under_way=True).first()
+    return 0 if run is None else work_on(run)
+
+
+@shared_task
+def refresh_plans_by_the_hour() -> int:
+    """Reckon the plans whose day has come where their owners are; return how many had changed."""
+    return refresh_whose_day_came()

@@ -280,13 +280,13 @@ def test_several_changes_make_one_reckoning(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     reckoned: list[list[int]] = []
-    real = refreshing._refresh_chunk
+    real = refreshing.refresh_chunk
 
     def count(keys: list[int], after_a_change: bool) -> int:
         reckoned.append(list(keys))
         return real(keys, after_a_change)
 
-    monkeypatch.setattr(refreshing, "_refresh_chunk", count)
+    monkeypatch.setattr(refreshing, "refresh_chunk", count)
     with together():
         for shown in (43_400, 43_410, 43_420):
             committed(

@@ -76,7 +76,7 @@ def refresh_plans(*, units: Iterable[int], after_a_change: bool = False) -> int:
         with transaction.atomic():
             if after_a_change:
                 mark_wear(units=chunk)
-            moved += _refresh_chunk(chunk, after_a_change)
+            moved += refresh_chunk(chunk, after_a_change)
     return moved
 
 
@@ -87,7 +87,8 @@ def _chunks(keys: Iterable[int]) -> Iterator[list[int]]:
 
 
 @transaction.atomic
-def _refresh_chunk(keys: Sequence[int], after_a_change: bool) -> int:
+def refresh_chunk(keys: Sequence[int], after_a_change: bool = False) -> int:
+    """Reckon the plans of some units together, all or none; return how many had changed."""
     units = list(
         Unit.objects.select_for_update(of=("self",), no_key=True)
         .filter(pk__in=keys)
@@ -136,10 +137,14 @@ def write(outcomes: Sequence[Outcome]) -> None:
     now = timezone.now()
     new = [item for outcome in outcomes for item in outcome.new]
     changed = [item for outcome in outcomes for item in outcome.changed]
+    dated = [item for outcome in outcomes for item in outcome.dated]
     for item in (*new, *changed):
         item.updated_at = now
     PlanItem.everything.bulk_create(new, ignore_conflicts=True)
-    PlanItem.everything.bulk_update(changed, [*RECKONED, "updated_at"], batch_size=100)
+    PlanItem.everything.bulk_update(
+        changed, [*RECKONED, "changes_on", "updated_at"], batch_size=100
+    )
+    PlanItem.everything.bulk_update(dated, ["changes_on"], batch_size=500)
     WorkDone.objects.bulk_create(
         [row for outcome in outcomes for row in outcome.done], ignore_conflicts=True
     )

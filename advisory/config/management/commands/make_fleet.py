@@ -3,14 +3,14 @@
 from argparse import ArgumentParser
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import IntegrityError
 
 from advisory.config.invented_fleet import Fleet, make_fleet
 from advisory.people.clock import today_of
 from advisory.people.models import Person
-from advisory.plans.actions import refresh_plans
-from advisory.register.models import Car, Unit
+from advisory.register.models import Car
 
 MORE = "--among-what-is-there"
 
@@ -56,7 +56,7 @@ class Command(BaseCommand):
             ) from error
         self.told(fleet, ending="\n")
         if not without_plans:
-            refresh_plans(units=Unit.objects.order_by("pk").values_list("pk", flat=True))
+            call_command("recompute", "--anew", stdout=self.stdout)
 
     def told(self, fleet: Fleet, ending: str = "\r") -> None:
         """Say how far it has come."""
