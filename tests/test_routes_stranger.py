@@ -18,14 +18,17 @@ from django.http import HttpResponseBase
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-from advisory.findings.enums import FindingState
+from advisory.findings.enums import Currency, FindingState, PartOrigin
 from advisory.findings.models import (
     Answer,
+    AnsweringAim,
+    AskedMeasurement,
     Finding,
     FindingPhoto,
     Inspection,
     Measuring,
     WaitingPhoto,
+    Way,
 )
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
@@ -210,7 +213,20 @@ def somebodys(
     WaitingPhoto.objects.create(
         unit=whole_unit, by=owner, file="findings/none.jpg", width=64, height=48
     )
-    Answer.objects.create(finding=finding, text="Keep it wiped")
+    answer = Answer.objects.create(finding=finding, text="Keep it wiped")
+    AskedMeasurement.objects.create(
+        answer=answer, position=whole_unit.design.positions.first(), how="the jar by the lathe"
+    )
+    Way.objects.create(
+        answer=answer,
+        finding=finding,
+        text="the jar by the lathe",
+        part=PartOrigin.MADE,
+        price=417,
+        currency=Currency.GBP,
+        days=9,
+    )
+    AnsweringAim.objects.create(workshop=workshop, days=3)
     WorkDone.objects.create(unit=whole_unit, work=WorkKind.OIL_CHANGE, cycle=1, date=day)
     item, _made = PlanItem.objects.get_or_create(
         unit=whole_unit, work=WorkKind.OIL_CHANGE, defaults={"anchor_date": day}

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime, timedelta
 
-from django.db.models import Case, Count, IntegerField, QuerySet, Value, When
+from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 
-from advisory.findings.enums import FindingState
+from advisory.findings.enums import WORKSHOPS_TURN, FindingState
 from advisory.findings.judgement import HeldAgainst
-from advisory.findings.models import CauseLine, Finding, MeasuredValue
+from advisory.findings.models import AnsweringAim, CauseLine, Finding, MeasuredValue
+from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, rebuilt_on, standing_among
 from advisory.people import rules
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Person
@@ -62,17 +63,59 @@ def _listed(findings: "QuerySet[Finding]") -> "QuerySet[Finding]":
     )
 
 
-def inbox(person: Person, *, state: str = "") -> "QuerySet[Finding]":
-    """Return what owners sent to this person's workshops: unseen first, then newest first."""
+# Where the inbox can be narrowed to besides the states.
+TURN, LATE = "turn", "late"
+
+
+def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding]":
+    """Return what owners sent to this person's workshops: unseen first, then newest first.
+
+    `show` is a state, or one of `TURN` and `LATE`.
+    """
     findings = rules.scope(
-        person, Permission.ANSWER_FINDING, Finding.objects.exclude(state=FindingState.KEPT)
+        person, Permission.ANSWER_FINDING, Finding.objects.filter(sent_at__isnull=False)
     )
-    if state:
-        findings = findings.filter(state=state)
+    if show == TURN:
+        findings = findings.filter(state__in=WORKSHOPS_TURN)
+    elif show == LATE:
+        findings = findings.filter(without_first_answer(aims_of(findings), now))
+    elif show:
+        findings = findings.filter(state=show)
     unseen_first = Case(
         When(state=FindingState.SENT, then=Value(0)), default=Value(1), output_field=IntegerField()
     )
     return _listed(findings).order_by(unseen_first, "-sent_at", "-id")
+
+
+def aims_of(findings: "QuerySet[Finding]") -> dict[int, int]:
+    """Return the days within which each workshop of these findings means to answer first."""
+    aims = AnsweringAim.objects.filter(workshop__in=findings.order_by().values("unit__workshop"))
+    return dict(aims.values_list("workshop_id", "days"))
+
+
+def without_first_answer(aims: dict[int, int], now: datetime) -> Q:
+    """Say of a finding whether it waits for a first answer for longer than its workshop means."""
+    late = Q(pk__in=())
+    for workshop, days in aims.items():
+        late |= Q(unit__workshop=workshop, sent_at__lt=now - timedelta(days=days))
+    waits = (FindingState.SENT, FindingState.SEEN)
+    return late & Q(first_answered_at=None, state__in=waits)
+
+
+def closed_by_owner(finding: Finding, person: Person) -> bool:
+    """Say whether a finding is its owner's to close: no workshop is there that would."""
+    return rules.may(person, Permission.REPORT_FINDING, finding) and not reaches_workshop(
+        finding.unit
+    )
+
+
+def still_past(finding: Finding) -> bool:
+    """Say whether a figure of a finding still stands against running its unit."""
+    unit = finding.unit
+    rows = Finding.objects.filter(unit=unit).select_related(*WITH_FINDINGS)
+    values = own_values([unit], None).select_related(*WITH_VALUES)
+    standing = standing_among(rows, values, rebuilt_on([unit])).get(unit.pk, [])
+    return any(one.finding.pk == finding.pk and one.measured and not one.told for one in standing)
 
 
 def own_findings(person: Person) -> "QuerySet[Finding]":
@@ -100,8 +143,8 @@ def found_on(units: Iterable[Unit], person: Person) -> Found:
     wanted = list(units)
     findings = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.filter(unit__in=wanted))
     return Found(
-        tuple(findings.select_related("position", "unit__design").order_by("seen_on", "pk")),
-        tuple(own_values(wanted, person).select_related("position", "measuring")),
+        tuple(findings.select_related(*WITH_FINDINGS).order_by("seen_on", "pk")),
+        tuple(own_values(wanted, person).select_related(*WITH_VALUES)),
     )
 
 

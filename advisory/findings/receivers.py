@@ -3,10 +3,19 @@
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.db.models.signals import post_delete
 from django.dispatch import receiver
 
-from advisory.findings.models import Finding, FindingPhoto, Measuring, WaitingPhoto
+from advisory.findings.enums import OF_THE_OWNER, FindingState
+from advisory.findings.models import (
+    Answer,
+    Finding,
+    FindingPhoto,
+    Measuring,
+    WaitingPhoto,
+    Way,
+)
 from advisory.findings.photos import remove_files
 from advisory.people.models import Person
 from advisory.register.models import Unit
@@ -24,8 +33,19 @@ def remove_the_file(instance: FindingPhoto | WaitingPhoto, **kwargs: Any) -> Non
 
 @receiver(unit_passed_on)
 def forget_the_former_owner(sender: type, *, unit: Unit, former: Person, **_: Any) -> None:
-    """Let what was found stay, and take out who found it and what they had begun to write."""
-    Finding.objects.filter(unit=unit, reported_by=former).update(reported_by=None, digest="")
+    """Let what was found stay, and take out who found it and what they had begun to write.
+
+    What they wrote back goes, and the prices that were told to them; what they had agreed to binds
+    nobody any more.
+    """
+    findings = Finding.objects.filter(unit=unit)
+    findings.filter(reported_by=former).update(reported_by=None, digest="")
+    findings.filter(closed_by=former).update(closed_by=None, cause_found="")
+    theirs = Answer.objects.filter(Q(kind__in=OF_THE_OWNER) | Q(by=former), finding__unit=unit)
+    theirs.update(by=None, text="", digest="")
+    Way.objects.filter(finding__unit=unit).update(price=None)
+    findings.exclude(agreed=None).update(agreed=None)
+    findings.filter(state=FindingState.AGREED).update(state=FindingState.ANSWERED)
     Measuring.objects.filter(unit=unit).update(by=None, note="")
     for photo in WaitingPhoto.objects.filter(unit=unit, by=former):
         photo.delete()

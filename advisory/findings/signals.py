@@ -8,8 +8,15 @@ finding_reported = Signal()
 finding_kept = Signal()
 # an owner wrote down what was measured: measuring. Sent when it is committed
 unit_measured = Signal()
-# a workshop answered one: answer
+# a workshop answered one, asked about it or closed it: answer. Sent inside the transaction, as are
+# those below
 finding_answered = Signal()
+# an owner wrote back, brought a measurement, or picked a way to put it right: answer
+finding_replied = Signal()
+# an owner picked a way to put it right: finding, way
+way_picked = Signal()
+# a finding's course went on, whoever moved it, or its standing instruction changed: finding
+finding_moved = Signal()
 # when a unit's coolant was looked at last: unit, before (a day). Receivers answer a day, or None
 coolant_checks_asked = Signal()
 # which kinds of work are due on a unit: unit, by. Each receiver answers with a list of `WorkKind`

@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -154,7 +155,12 @@ def inbox_page(request: HttpRequest) -> HttpResponse:
         return redirect("findings:own")
     choices = [(state.value, state.label) for state in IN_THE_INBOX]
     narrow = StateForm(request.GET.get("state"), choices=choices)
-    return _listed(request, inbox(by, state=narrow.chosen), "findings/inbox.html", narrow=narrow)
+    return _listed(
+        request,
+        inbox(by, show=narrow.chosen, now=timezone.now()),
+        "findings/inbox.html",
+        narrow=narrow,
+    )
 
 
 @login_required

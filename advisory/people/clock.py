@@ -1,7 +1,7 @@
 """What day it is for a person: a due date and a reading's date are local."""
 
 import zoneinfo
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.utils import formats, timezone
 from django.utils.translation import gettext as _
@@ -18,6 +18,12 @@ def today_of(person: Person | None) -> date:
 def today_in(zone: str | None) -> date:
     """Return the date in a time zone by its name, UTC without one."""
     return timezone.localdate(timezone=zoneinfo.ZoneInfo(zone or "UTC"))
+
+
+def day_of(moment: datetime, person: Person | None) -> date:
+    """Return the date of a moment in this person's zone; UTC for what the service itself does."""
+    zone = "UTC" if person is None else person.zone
+    return timezone.localdate(moment, timezone=zoneinfo.ZoneInfo(zone))
 
 
 EARLIEST = date(1885, 1, 1)  # nobody kept a motor car's logbook before

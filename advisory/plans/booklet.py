@@ -77,7 +77,10 @@ def _halt(halt: Halt) -> dict[str, str]:
     finding = halt.finding
     title = _("Ask the workshop before you run it")
     word = _("That needs a word from the workshop first.")
-    if halt.stop:
+    if halt.standing.told:
+        title = _("Stop: the workshop said so")
+        word = _("It must not turn again before the workshop takes that back.")
+    elif halt.stop:
         title = _("Stop and ask the workshop")
         word = _(
             "That is at or past its limit: it must not turn again before the workshop has said so."
@@ -86,9 +89,9 @@ def _halt(halt: Halt) -> dict[str, str]:
         "title": title,
         "text": _("%(position)s: %(figure)s on %(day)s. %(word)s")
         % {
-            "position": finding.position or _("Elsewhere"),
-            "figure": finding.as_typed or finding.text,
-            "day": date_format(finding.seen_on, "j F Y"),
+            "position": halt.standing.position or _("Elsewhere"),
+            "figure": halt.standing.what or finding.text,
+            "day": date_format(halt.standing.day, "j F Y"),
             "word": word,
         },
     }

@@ -45,4 +45,5 @@ class DueBy(TextChoices):
     WEAR = "wear", _("wear, as it was measured")
     SEASON = "season", _("the season")
     LAY_UP = "lay-up", _("the lay-up that was announced")
+    FINDING = "finding", _("what was found")
     NOT_KNOWN = "not-known", _("nobody knows when it was last done")

@@ -17,8 +17,9 @@ from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
 from advisory.plans.computation import Anchor, Spell
 from advisory.plans.days import days_of_lay_ups
+from advisory.plans.matters import matters_of
 from advisory.plans.models import PlanItem, WearMark, WorkDone
-from advisory.plans.work import WORKS, Facts, Instruction, WornPlace
+from advisory.plans.work import WORKS, Facts, Instruction, Matter, WornPlace
 from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
 from advisory.usage.models import LayUp
@@ -57,6 +58,7 @@ class Known:
     positions: frozenset[PositionKind] = frozenset()
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
     worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
+    matters: tuple[Matter, ...] = ()
     built_on: date | None = None
     items: dict[WorkKind, PlanItem] = field(default_factory=dict)
     done: dict[WorkKind, Done] = field(default_factory=dict)
@@ -95,6 +97,7 @@ class Known:
             counts_hours=self.use.mean_speed is not None,
             instructions=self.instructions,
             worn=self.worn,
+            matters=self.matters,
         )
 
     @cached_property
@@ -165,6 +168,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
         .order_by("built_on")
         .values_list("unit_id", "built_on")
     )
+    matters = matters_of(units, built)
     items: dict[int, dict[WorkKind, PlanItem]] = defaultdict(dict)
     for item in PlanItem.everything.filter(unit__in=ids):
         items[item.unit_id][WorkKind(item.work)] = item
@@ -186,6 +190,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
             positions=positions[unit.design_id],
             instructions=instructions[unit.design_id],
             worn=worn[unit.pk],
+            matters=tuple(matters[unit.pk]),
             built_on=built.get(unit.pk),
             items=items[unit.pk],
             done=done[unit.pk],

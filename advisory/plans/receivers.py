@@ -13,6 +13,7 @@ from advisory.findings.models import Finding, Measuring
 from advisory.findings.signals import (
     coolant_checks_asked,
     finding_kept,
+    finding_moved,
     finding_reported,
     unit_measured,
     work_due_asked,
@@ -66,8 +67,9 @@ def after_build(build: Build, **kwargs: Any) -> None:
 
 @receiver(finding_reported)
 @receiver(finding_kept)
+@receiver(finding_moved)
 def after_finding(finding: Finding, **kwargs: Any) -> None:
-    """Follow what was measured: wear may bring the next measuring forward."""
+    """Follow what was measured or told: it may bring work forward, and closing takes that back."""
     refresh_soon([finding.unit_id])
 
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from advisory.common.quantities import Preferences, in_words
+from advisory.findings.marks import DamageMark
 from advisory.lubrication.sentences import sentence
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
@@ -194,6 +195,18 @@ def _wear(reason: Values, prefs: Preferences) -> str:
     ) % {"place": reason["place"], "far": in_words(reason["distance"], "distance", prefs)}
 
 
+def _found(text: Promise) -> Callable[[Values, Preferences], str]:
+    def said(reason: Values, prefs: Preferences) -> str:
+        values = {**reason, "day": day_words(date.fromisoformat(reason["on"]))}
+        if mark := reason.get("mark"):
+            values["seen"] = DamageMark(mark).label
+        values["place"] = reason.get("place") or _("Elsewhere")
+        values["workshop"] = reason.get("workshop") or _("The workshop")
+        return str(text) % values
+
+    return said
+
+
 def _filter_full(reason: Values, prefs: Preferences) -> str:
     return _("The filter is full of dirt after %(far)s; full, it counts as none.") % {
         "far": in_words(reason["distance"], "distance", prefs)
@@ -225,6 +238,30 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "first_after_rebuild": _first_after_rebuild,
     "instruction": _instruction,
     "wear": _wear,
+    "found_past_limit": _found(
+        gettext_lazy(
+            "%(place)s: %(figure)s was measured on %(day)s, at or past its limit. It must not run;"
+            " measure it again once it was put right."
+        )
+    ),
+    "found_to_ask": _found(
+        gettext_lazy(
+            "%(place)s: %(figure)s was measured on %(day)s, at which to ask before it runs. Measure"
+            " it again, cold and clean."
+        )
+    ),
+    "mark_to_stop": _found(
+        gettext_lazy("%(place)s, %(day)s: %(seen)s. It must not run before that is put right.")
+    ),
+    "mark_to_ask": _found(
+        gettext_lazy("%(place)s, %(day)s: %(seen)s. Ask the workshop before it runs.")
+    ),
+    "told_stop": _found(gettext_lazy("%(workshop)s said on %(day)s: stop, don't run it.")),
+    "told_gently": _found(
+        gettext_lazy("%(workshop)s said on %(day)s: run it gently to them, and nowhere else.")
+    ),
+    "told_oil_now": _found(gettext_lazy("%(workshop)s said on %(day)s: change the oil now.")),
+    "work_agreed": _found(gettext_lazy("Work was agreed with %(workshop)s on %(day)s.")),
     "filter_full": _filter_full,
     "filter_with_oil": _filter_with_oil,
     "lay_up_announced": _on(

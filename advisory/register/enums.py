@@ -146,3 +146,4 @@ class WorkKind(TextChoices):
     CLEARANCES = "clearances", _("Running clearances")
     COOLANT_STRENGTH = "coolant_strength", _("Coolant strength")
     LAY_UP_OIL = "lay_up_oil", _("Oil before lay-up")
+    PUT_RIGHT = "put_right", _("Put right what was found")

@@ -19,10 +19,12 @@ from django.utils.translation import gettext as _
 from advisory.common import audit
 from advisory.findings.models import (
     Answer,
+    AskedMeasurement,
     Finding,
     FindingPhoto,
     MeasuredValue,
     Measuring,
+    Way,
 )
 from advisory.lubrication.models import Lubricant, OilArrangement, OilService
 from advisory.people import rules
@@ -73,6 +75,8 @@ TABLES: tuple[tuple[type[Model], Permission], ...] = (
     (Finding, P.VIEW_FINDING),
     (FindingPhoto, P.VIEW_FINDING),
     (Answer, P.VIEW_FINDING),
+    (AskedMeasurement, P.VIEW_FINDING),
+    (Way, P.VIEW_FINDING),
     (PlanItem, P.VIEW_USE),
     (WorkDone, P.VIEW_USE),
     (Consent, P.KEEP_ACCOUNT),

@@ -11,6 +11,7 @@ from advisory.common.models import AuditEntry
 from advisory.findings.actions import (
     answer_finding,
     mark_seen,
+    photographed,
     report_finding,
     reporting,
     send_finding,
@@ -261,7 +262,7 @@ def test_the_same_form_twice_at_the_same_moment_makes_one_finding(
     whole_unit, owner, monkeypatch
 ) -> None:
     """The second passes the look for the first, and meets it when it writes."""
-    real = reporting.prepare_photo
+    real = photographed.prepare_photo
     calls = []
 
     def while_the_other_is_faster(photo):
@@ -270,7 +271,7 @@ def test_the_same_form_twice_at_the_same_moment_makes_one_finding(
             report(whole_unit, owner, client_key="k1", photos=[jpeg()])
         return real(photo)
 
-    monkeypatch.setattr(reporting, "prepare_photo", while_the_other_is_faster)
+    monkeypatch.setattr(photographed, "prepare_photo", while_the_other_is_faster)
     finding = report(whole_unit, owner, client_key="k1", photos=[jpeg()])
 
     assert Finding.objects.get() == finding

@@ -203,7 +203,7 @@ def test_while_a_car_is_laid_up_only_the_lay_ups_own_work_is_told(unit, car) -> 
     raise_reminders(now=NOON)
 
     told = set(Reminder.objects.values_list("item__work", flat=True))
-    assert told == {WorkKind.COOLANT_STRENGTH, WorkKind.LAY_UP_OIL}
+    assert told == {WorkKind.COOLANT_STRENGTH, WorkKind.LAY_UP_OIL, WorkKind.PUT_RIGHT}
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,16 @@ from django.db.models import Model
 
 from advisory.common.models import AuditEntry
 from advisory.findings.enums import FindingState
-from advisory.findings.models import Answer, Finding, FindingPhoto, Inspection, Measuring
+from advisory.findings.models import (
+    Answer,
+    AnsweringAim,
+    AskedMeasurement,
+    Finding,
+    FindingPhoto,
+    Inspection,
+    Measuring,
+    Way,
+)
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.notices.models import Webhook, WebhookMessage
@@ -193,7 +202,11 @@ def hang_finding_on(unit: Unit, by: Person | None) -> list[Model]:
     return [
         finding,
         FindingPhoto.objects.create(finding=finding, file="findings/none.jpg"),
-        Answer.objects.create(finding=finding, text="Keep it wiped and watch it."),
+        answer := Answer.objects.create(finding=finding, text="Keep it wiped and watch it."),
+        AskedMeasurement.objects.create(answer=answer, position=unit.design.positions.first()),
+        Way.objects.create(
+            answer=answer, finding=finding, text="New", part="made", currency="GBP", days=9
+        ),
     ]
 
 
@@ -257,6 +270,7 @@ def world(
         "workshop_rows": [
             *workshop.memberships.all(),
             invitation_to(workshop, Role.FITTER),
+            AnsweringAim.objects.create(workshop=workshop, days=3),
             Webhook.objects.create(organisation=workshop, url="https://hook.example/"),
             WebhookMessage.objects.create(
                 organisation=workshop, key="1", event="trial", give_up_at=datetime.now(UTC)

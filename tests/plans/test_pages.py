@@ -215,7 +215,7 @@ def test_ask_is_said_more_quietly(today: date, as_owner: Client, whole_unit: Uni
 
 def test_stop_stands_when_it_was_answered(today: date, as_owner: Client, whole_unit: Unit) -> None:
     refresh_plan(unit=whole_unit)
-    stop_finding(whole_unit, state=FindingState.ANSWERED)
+    stop_finding(whole_unit, state=FindingState.ANSWERED, first_answered_at=timezone.now())
     said = words(as_owner.get(reverse("home")))
     assert "Stop and ask the workshop" in said
     assert "The workshop has answered: read it" in said
@@ -385,6 +385,8 @@ def test_item_says_why_with_what_how_and_with_what_care(
 ) -> None:
     bearing = whole_unit.design.positions.filter(kind=PositionKind.JOURNAL_BEARING).first()
     WearMark.objects.create(unit=whole_unit, position=bearing, measured_at=0.0, look_at=9e6)
+    if work == WorkKind.PUT_RIGHT:
+        stop_finding(whole_unit, position=bearing)
     refresh_plan(unit=whole_unit)
     page = as_owner.get(reverse("plans:item", args=[whole_unit.pk, work]))
     said = words(page)

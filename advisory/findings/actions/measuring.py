@@ -14,7 +14,7 @@ from advisory.findings.actions.reporting import report_finding
 from advisory.findings.believed import ask_if_not_believed
 from advisory.findings.enums import Judgement
 from advisory.findings.judgement import HeldAgainst, judge
-from advisory.findings.models import MeasuredValue, Measuring
+from advisory.findings.models import Finding, MeasuredValue, Measuring
 from advisory.findings.queries import held_against, quantity_at
 from advisory.findings.signals import unit_measured
 from advisory.lubrication.actions import record_unit_reading
@@ -56,12 +56,13 @@ def record_measuring(
     confirm: bool = False,
     confirm_shown: bool = False,
     went_round: bool = False,
+    for_finding: Finding | None = None,
 ) -> Measuring:
     """Keep what an owner measured on a day; a size at which to ask or to stop becomes a finding.
 
     It is no signed build, and never changes one. `client_key` is made once for each form: sent
     twice, it is kept once. `confirm` answers a question about sizes, the others one about the
-    odometer's number.
+    odometer's number. `for_finding` is one that asked for it: no further one is made then.
 
     Raises
     ------
@@ -90,7 +91,7 @@ def record_measuring(
         client_key=client_key,
     )
     for size, (quantity, against) in zip(sizes, held, strict=True):
-        _keep(measuring, size, quantity, against, by)
+        _keep(measuring, size, quantity, against, by, for_finding)
     audit.record("record_measuring", measuring, by=by, unit=unit.pk, sizes=len(sizes),
                  measured_on=measured_on.isoformat())  # fmt: skip
     transaction.on_commit(lambda: unit_measured.send(Measuring, measuring=measuring), robust=True)
@@ -113,11 +114,16 @@ def _checked(unit: Unit, size: Size, *, confirm: bool) -> tuple[str, HeldAgainst
 
 
 def _keep(
-    measuring: Measuring, size: Size, quantity: str, against: HeldAgainst, by: Person
+    measuring: Measuring,
+    size: Size,
+    quantity: str,
+    against: HeldAgainst,
+    by: Person,
+    for_finding: Finding | None,
 ) -> None:
     verdict = judge(size.value, quantity, against)
     finding = None
-    if verdict.judgement in ASKS:
+    if verdict.judgement in ASKS and for_finding is None:
         finding = report_finding(
             unit=measuring.unit,
             by=by,

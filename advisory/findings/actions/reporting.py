@@ -1,6 +1,5 @@
 """What an owner does: writes down what was seen, with photos, and sends it."""
 
-import hashlib
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -13,19 +12,14 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
+from advisory.findings.actions.photographed import check_waiting, content_of, prepared_photos
 from advisory.findings.actions.steps import checked_text, digest_of, move
 from advisory.findings.believed import ask_if_not_believed
 from advisory.findings.enums import FindingState
 from advisory.findings.judgement import HeldAgainst, judge
 from advisory.findings.marks import DamageMark, marks_at
 from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
-from advisory.findings.photos import (
-    MOST_PHOTOS,
-    PreparedPhoto,
-    files_kept,
-    prepare_photo,
-    too_many_photos,
-)
+from advisory.findings.photos import files_kept
 from advisory.findings.queries import held_against, quantity_at, reaches_workshop
 from advisory.findings.signals import finding_kept, finding_reported
 from advisory.lubrication.actions import record_unit_reading
@@ -78,7 +72,7 @@ def report_finding(
     against = held_against(unit, position, quantity) if position and quantity else HeldAgainst()
     if value is not None and not confirm:
         ask_if_not_believed(value, against, as_typed)
-    _check_waiting(unit, waiting, by)
+    check_waiting(unit, waiting, by)
     digest = digest_of(
         client_key,
         text,
@@ -86,13 +80,13 @@ def report_finding(
         position and position.pk,
         value,
         shown,
-        _content_of(photos),
+        content_of(photos),
         *(photo.pk for photo in waiting),
         *([mark] if mark else []),
     )
     if digest and (known := Finding.objects.filter(reported_by=by, digest=digest).first()):
         return known
-    prepared = _prepared(photos, waiting)
+    prepared = prepared_photos(photos, waiting)
     verdict = judge(value, quantity, against, mark)
     at = at or timezone.now()
     try:
@@ -161,7 +155,8 @@ def send_finding(*, finding: Finding, by: Person) -> None:
             code="no_consent",
         )
     with transaction.atomic():
-        if move(finding, FindingState.SENT, sent_at=timezone.now()):
+        kept = [FindingState.KEPT]
+        if move(finding, FindingState.SENT, only_from=kept, sent_at=timezone.now()):
             audit.record("send_finding", finding, by=by)
             finding_reported.send(sender=Finding, finding=finding)
 
@@ -201,32 +196,3 @@ def _checked_quantity(position: Position | None, value: float | None) -> str:
     if not (math.isfinite(value) and value >= 0):
         raise Refused(_("Write the figure as a number, zero or more."), field="measurement")
     return quantity
-
-
-def _check_waiting(unit: Unit, waiting: Sequence[WaitingPhoto], by: Person) -> None:
-    for photo in waiting:
-        rules.require(by, Permission.REPORT_FINDING, photo)
-        if photo.unit_id != unit.pk:
-            raise Refused(_("Choose this unit's own photos."), field="photos")
-
-
-def _prepared(
-    photos: "Sequence[File[bytes]]", waiting: Sequence[WaitingPhoto]
-) -> list[PreparedPhoto]:
-    count = len(photos) + len(waiting)
-    if count > MOST_PHOTOS:
-        raise Refused(too_many_photos(count), field="photos")
-    try:
-        ready = [photo.prepared() for photo in waiting]
-    except FileNotFoundError as error:
-        raise Refused(_("A photo got lost. Choose your photos again."), field="photos") from error
-    return ready + [prepare_photo(photo) for photo in photos]
-
-
-def _content_of(photos: "Sequence[File[bytes]]") -> str:
-    digest = hashlib.sha256()
-    for photo in photos:
-        for chunk in photo.chunks():
-            digest.update(chunk)
-        photo.seek(0)
-    return digest.hexdigest()

@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from advisory.findings.enums import FindingState, Judgement
+from advisory.findings.enums import Judgement
 from advisory.findings.models import Answer, Finding
 from advisory.findings.words import small
 from advisory.notices.enums import MailKind
@@ -31,7 +31,7 @@ def finding_letter(mail: Mail) -> Letter | Withheld:
     }
     if mail.kind == MailKind.ANSWER:
         return _answer_letter(mail, finding, notice.answer, context)
-    if finding.state == FindingState.ANSWERED:
+    if finding.first_answered_at is not None or not finding.is_open:
         return Withheld("It is answered already.")
     words = _("%(unit)s: its owner found something")
     if finding.judgement == Judgement.STOP:

@@ -1,7 +1,16 @@
 """All kinds of work that a plan can ask for; what is listed here is on every plan it applies to."""
 
-from advisory.plans.work.base import Asked, Facts, Instruction, Reason, Work, WornPlace
+from advisory.plans.work.base import (
+    Asked,
+    Facts,
+    Instruction,
+    Matter,
+    Reason,
+    Work,
+    WornPlace,
+)
 from advisory.plans.work.coolant import COOLANT_STRENGTH
+from advisory.plans.work.found import PUT_RIGHT
 from advisory.plans.work.looking import CLEARANCES, END_FLOAT, FIRST_LOOK, PIPE_CHECK, SEAL_WEEP
 from advisory.plans.work.oil import FILTER_CHANGE, LAY_UP_OIL, OIL_CHANGE
 from advisory.register.enums import WorkKind
@@ -10,6 +19,7 @@ from advisory.register.enums import WorkKind
 WORKS: dict[WorkKind, Work] = {
     work.kind: work
     for work in (
+        PUT_RIGHT,
         FIRST_LOOK,
         OIL_CHANGE,
         FILTER_CHANGE,
@@ -22,4 +32,4 @@ WORKS: dict[WorkKind, Work] = {
     )
 }
 
-__all__ = ["WORKS", "Asked", "Facts", "Instruction", "Reason", "Work", "WornPlace"]
+__all__ = ["WORKS", "Asked", "Facts", "Instruction", "Matter", "Reason", "Work", "WornPlace"]

@@ -55,6 +55,25 @@ class WornPlace:
 
 
 @dataclass(frozen=True)
+class Matter:
+    """What an open finding wants of a plan, and since when.
+
+    A figure (as it was typed) or a mark with its judgement, an instruction of the workshop, or work
+    that was agreed; `kind` is the place's.
+    """
+
+    since: date
+    workshop: str = ""
+    place: str = ""
+    kind: PositionKind | None = None
+    judgement: str = ""
+    figure: str = ""
+    mark: str = ""
+    instruction: str = ""
+    agreed: bool = False
+
+
+@dataclass(frozen=True)
 class Facts:
     """What is known of a unit on a day, as far as any kind of work asks for it.
 
@@ -63,7 +82,8 @@ class Facts:
     `rests_in_winter` says that it is known, or must be taken, to
     be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
     first look was taken; `counts_hours`, that its hour counter tells how long it runs. `worn` is
-    by kind the place that is to be measured first, where its wear tells when.
+    by kind the place that is to be measured first, where its wear tells when; `matters` are what
+    open findings want.
     """
 
     kind: UnitKind
@@ -82,6 +102,7 @@ class Facts:
     counts_hours: bool = False
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
     worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
+    matters: tuple[Matter, ...] = ()
 
     @property
     def geared(self) -> bool:

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from advisory.plans.computation import Anchor, Limits, next_season
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason
+from advisory.plans.work.found import bad_figures, brought_forward
 from advisory.register.enums import PositionKind, Season, WorkKind
 
 KM = 1000.0
@@ -61,11 +62,16 @@ LAY_UP_LAPSES_DAYS = 60
 
 
 def measuring(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor) -> Asked:
-    """Return what measuring a place asks for: as usual, or sooner where its wear says so.
+    """Return what measuring a place asks for: as usual, or sooner where wear or a finding says so.
 
     Wear brings it forward, also where the workshop set the interval; it never puts it off. What was
     done since without a value being written down tells nothing of wear: then the usual counts.
     """
+    usual = _worn(kind, place, facts, anchor)
+    return brought_forward(usual, bad_figures(facts, place), anchor)
+
+
+def _worn(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor) -> Asked:
     usual = regular(kind, facts, anchor)
     worn = facts.worn.get(place)
     if worn is None or anchor.distance is None or anchor.distance >= worn.look_at:

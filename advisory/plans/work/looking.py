@@ -9,6 +9,7 @@ from advisory.lubrication.words import filling_words
 from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
+from advisory.plans.work.found import bad_figures
 from advisory.plans.work.intervals import measuring, regular, said
 from advisory.register.enums import PositionKind, WorkKind
 
@@ -79,7 +80,7 @@ PIPE_CHECK = Work(
 SEAL_WEEP = Work(
     kind=WorkKind.SEAL_WEEP,
     applies=lambda facts: PositionKind.LIP_SEAL in facts.positions,
-    asks=lambda facts, anchor: regular(WorkKind.SEAL_WEEP, facts, anchor),
+    asks=lambda facts, anchor: measuring(WorkKind.SEAL_WEEP, PositionKind.LIP_SEAL, facts, anchor),
     why=gettext_lazy(
         "A seal that weeps tells early that its track is worn or its shaft no longer runs true."
     ),
@@ -130,7 +131,10 @@ END_FLOAT = Work(
 
 CLEARANCES = Work(
     kind=WorkKind.CLEARANCES,
-    applies=lambda facts: PositionKind.JOURNAL_BEARING in facts.worn,
+    applies=lambda facts: (
+        PositionKind.JOURNAL_BEARING in facts.worn
+        or next(bad_figures(facts, PositionKind.JOURNAL_BEARING), None) is not None
+    ),
     asks=lambda facts, anchor: measuring(
         WorkKind.CLEARANCES, PositionKind.JOURNAL_BEARING, facts, anchor
     ),

@@ -13,6 +13,7 @@ from advisory.lubrication.words import filling_words
 from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
+from advisory.plans.work.found import brought_forward, told_oil_now
 from advisory.plans.work.intervals import (
     FRESH_FOR_LAY_UP_DAYS,
     INTERVALS,
@@ -57,6 +58,10 @@ def _filter_at_hand(oil: OilInUnit, prefs: Preferences) -> list[str]:
 
 
 def _asks_oil_change(facts: Facts, anchor: Anchor) -> Asked:
+    return brought_forward(_usual_oil_change(facts, anchor), told_oil_now(facts), anchor)
+
+
+def _usual_oil_change(facts: Facts, anchor: Anchor) -> Asked:
     if anchor.counted_from == CountedFrom.START:
         # nobody knows how old the oil is: the careful side is to take it for used up
         first: Reason = {"code": "oil_age_not_known"}

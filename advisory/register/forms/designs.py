@@ -20,6 +20,8 @@ from advisory.register.enums import (
 )
 from advisory.register.models import Design, MaintenanceInstruction
 
+# What a finding brings has no interval that a workshop could set.
+IN_INSTRUCTIONS = [choice for choice in WorkKind.choices if choice[0] != WorkKind.PUT_RIGHT]
 TURN = 6.283185307179586  # radians
 
 
@@ -95,7 +97,7 @@ class DesignForm(RefusableForm):
 class InstructionForm(RefusableForm):
     """What the workshop says of one kind of work."""
 
-    work = forms.ChoiceField(label=_("Work"), choices=WorkKind.choices)
+    work = forms.ChoiceField(label=_("Work"), choices=IN_INSTRUCTIONS)
     distance = QuantityField(
         label=_("At least every"), dimension=LENGTH, unit="mile", required=False
     )

@@ -1,33 +1,26 @@
-"""What an owner saw on a unit, and what the workshop says to it."""
+"""What an owner saw on a unit, with its photos, and how it stands."""
 
 from typing import ClassVar
 
 from django.db import models
 from django.db.models import Q
-from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from advisory.common.models import Dated
-from advisory.findings.enums import WORKSHOPS_TURN, FindingState, Judgement
-from advisory.findings.inspecting_models import CauseLine, Inspection, InspectionStep
+from advisory.findings.enums import (
+    OWNERS_TURN,
+    WORKSHOPS_TURN,
+    Cause,
+    FindingState,
+    Instruction,
+    Judgement,
+)
 from advisory.findings.marks import DamageMark
 from advisory.findings.photos import PreparedPhoto
 from advisory.people.access import Access
 from advisory.people.models import Person
 from advisory.register.enums import MeasuredQuantity
 from advisory.register.models import Position, Unit
-
-__all__ = [
-    "Answer",
-    "CauseLine",
-    "Finding",
-    "FindingPhoto",
-    "Inspection",
-    "InspectionStep",
-    "MeasuredValue",
-    "Measuring",
-    "WaitingPhoto",
-]
 
 # What was never sent is the owner's alone.
 SENT_ONLY = {"sent_at__isnull": False}
@@ -57,6 +50,21 @@ class Finding(Dated):
     # None: written down for the owner alone, there was nobody to send it to
     sent_at = models.DateTimeField(null=True, blank=True)
     seen_by_workshop_at = models.DateTimeField(null=True, blank=True)
+    # when the workshop said something to it first
+    first_answered_at = models.DateTimeField(null=True, blank=True)
+    # the workshop's standing word: until another, or until it is closed
+    instruction = models.CharField(max_length=10, choices=Instruction.choices, blank=True)
+    instructed_at = models.DateTimeField(null=True, blank=True)
+    # the way to put it right that the owner picked last
+    agreed = models.ForeignKey(
+        "findings.Way", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    cause = models.CharField(_("cause"), max_length=20, choices=Cause.choices, blank=True)
+    cause_found = models.TextField(_("what was found"), blank=True)
+    closed_at = models.DateTimeField(null=True, blank=True)
+    closed_by = models.ForeignKey(
+        Person, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
     # over the form's key and all that it carried: the same form sent twice makes one finding
     digest = models.CharField(max_length=64, blank=True, editable=False)
 
@@ -73,6 +81,7 @@ class Finding(Dated):
             ),
             models.CheckConstraint(
                 condition=Q(state=FindingState.KEPT, sent_at=None)
+                | Q(state=FindingState.CLOSED)
                 | (~Q(state=FindingState.KEPT) & Q(sent_at__isnull=False)),
                 name="finding_kept_or_sent",
             ),
@@ -86,11 +95,25 @@ class Finding(Dated):
         """Whether the workshop is to say something next."""
         return self.state in WORKSHOPS_TURN
 
+    @property
+    def owners_turn(self) -> bool:
+        """Whether the owner is to answer, or to pick a way to put it right."""
+        return self.state in OWNERS_TURN
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it is not closed yet."""
+        return self.state != FindingState.CLOSED
+
 
 class FindingPhoto(Dated):
     """A photo of a finding, made smaller and without metadata; the original is not kept."""
 
     finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="photos")
+    # None: it came with the finding itself, else with what its owner wrote back
+    answer = models.ForeignKey(
+        "findings.Answer", null=True, blank=True, on_delete=models.CASCADE, related_name="photos"
+    )
     file = models.FileField(upload_to="findings/")
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
@@ -135,88 +158,3 @@ class WaitingPhoto(Dated):
         """Return it as a finding takes it."""
         with self.file.open("rb") as file:
             return PreparedPhoto(file.read(), self.width, self.height)
-
-
-class Answer(models.Model):
-    """What the workshop says to a finding."""
-
-    finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="answers")
-    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
-    at = models.DateTimeField(default=timezone.now)
-    text = models.TextField(_("answer"))
-    # over the form's key and the text, as for a finding
-    digest = models.CharField(max_length=64, blank=True, editable=False)
-
-    access: ClassVar[Access] = Access(
-        owner="finding__unit__owner",
-        workshop="finding__unit__workshop",
-        workshop_where=SENT_ONLY_OF_ITS_FINDING,
-    )
-
-    class Meta:
-        ordering = ["at", "id"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["by", "digest"], condition=~Q(digest=""), name="answer_once"
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.at:%Y-%m-%d}: {self.text[:40]}"
-
-
-class Measuring(Dated):
-    """What an owner measured on a unit on a day; a record of its own kind, and no signed build."""
-
-    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="measurings")
-    measured_on = models.DateField()
-    shown = models.PositiveIntegerField(null=True, blank=True)
-    note = models.CharField(max_length=500, blank=True)
-    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
-    # made once for each form: the same form sent twice makes one
-    client_key = models.CharField(max_length=64, blank=True, editable=False)
-
-    access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
-
-    class Meta:
-        ordering = ["-measured_on", "-id"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["unit", "client_key"],
-                condition=~Q(client_key=""),
-                name="measuring_once",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.unit}, measured {self.measured_on}"
-
-
-class MeasuredValue(models.Model):
-    """One size of a measuring, in metres; what had to be asked about has its finding beside it."""
-
-    measuring = models.ForeignKey(Measuring, on_delete=models.CASCADE, related_name="values")
-    position = models.ForeignKey(Position, on_delete=models.PROTECT, related_name="+")
-    quantity = models.CharField(max_length=20, choices=MeasuredQuantity.choices)
-    value = models.FloatField()
-    uncertainty = models.FloatField(null=True, blank=True)
-    as_typed = models.CharField(max_length=40, blank=True)
-    judgement = models.CharField(
-        max_length=10, choices=Judgement.choices, default=Judgement.UNJUDGED
-    )
-    finding = models.OneToOneField(
-        Finding, null=True, blank=True, on_delete=models.SET_NULL, related_name="measured_value"
-    )
-
-    access: ClassVar[Access] = Access(
-        owner="measuring__unit__owner", workshop="measuring__unit__workshop"
-    )
-
-    class Meta:
-        ordering = ["measuring_id", "position__order"]
-        constraints = [
-            models.UniqueConstraint(fields=["measuring", "position"], name="measured_value_once")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.position}: {self.as_typed}"
