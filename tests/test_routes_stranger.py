@@ -36,6 +36,7 @@ from advisory.notices.enums import MailKind, Stage
 from advisory.notices.models import (
     CalendarFeed,
     FindingNotice,
+    FollowUp,
     Mail,
     NoticePreference,
     ReadingRequest,
@@ -253,6 +254,15 @@ def somebodys(
         item=item, cycle=1, person=owner, reason="parts", until=ends.date(), ends_at=ends
     )
     ReadingRequest.objects.create(car=car, item=item, person=owner, number=1, worth=9.0)
+    FollowUp.objects.create(
+        unit=whole_unit,
+        person=owner,
+        reason="silent",
+        occasion="since-2024-05-04",
+        kind="call",
+        note="the tin behind the door",
+        by=manager,
+    )
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
     Webhook.objects.create(organisation=workshop, url="https://zeta.example/hook")

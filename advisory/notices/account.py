@@ -11,17 +11,17 @@ from django.utils.translation import gettext as _
 
 from advisory.findings.models import Finding
 from advisory.findings.words import small
-from advisory.notices.enums import MailState, Stage
-from advisory.notices.models import FindingNotice, Mail, ReadingRequest, Reminder
+from advisory.notices.enums import FollowedBy, MailState, Stage
+from advisory.notices.models import FindingNotice, FollowUp, Mail, ReadingRequest, Reminder
 from advisory.notices.words import subject_in_words
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans.models import PlanItem
-from advisory.register.models import Car
+from advisory.register.models import Car, Unit
 
-REMINDER, FINDING, MAIL, READING = "reminder", "finding", "mail", "reading"
+REMINDER, FINDING, MAIL, READING, WORD = "reminder", "finding", "mail", "reading", "word"
 
 
 @dataclass(frozen=True)
@@ -48,6 +48,12 @@ def own_requests(person: Person) -> "QuerySet[ReadingRequest]":
     return ReadingRequest.objects.filter(person=person, car__in=mine)
 
 
+def own_words(person: Person) -> "QuerySet[FollowUp]":
+    """Return what workshops wrote of units that are still this person's."""
+    mine = rules.scope(person, Permission.KEEP_USE, Unit.objects.all())
+    return FollowUp.objects.filter(person=person, kind=FollowedBy.LETTER, unit__in=mine)
+
+
 def _finding_notices(person: Person) -> "QuerySet[FindingNotice]":
     """Return the notices of findings that this person may still see."""
     seen = rules.scope(person, Permission.VIEW_FINDING, Finding.objects.all())
@@ -62,7 +68,12 @@ def unread_count(person: Person) -> int:
     """Return how many messages this person has not had before them yet."""
     unread = [
         rows.filter(read_at=None).order_by().values("pk")
-        for rows in (own_reminders(person), _finding_notices(person), own_requests(person))
+        for rows in (
+            own_reminders(person),
+            _finding_notices(person),
+            own_requests(person),
+            own_words(person),
+        )
     ]
     return unread[0].union(*unread[1:], all=True).count()
 
@@ -80,6 +91,7 @@ def message_keys(person: Person) -> Any:
             keys(_finding_notices(person), FINDING, "raised_at"),
             keys(_given_up(person), MAIL, "created_at"),
             keys(own_requests(person), READING, "raised_at"),
+            keys(own_words(person), WORD, "raised_at"),
         )
         .order_by("-at", "-pk")
     )
@@ -93,11 +105,22 @@ class Page:
     unread_reminders: list[int]
     unread_finding_notices: list[int]
     unread_requests: list[int]
+    unread_words: list[int]
+
+    @property
+    def any_unread(self) -> bool:
+        """Whether anything on it is new."""
+        return bool(
+            self.unread_reminders
+            or self.unread_finding_notices
+            or self.unread_requests
+            or self.unread_words
+        )
 
 
 def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Page:
     """Fetch what the keys name, in their order, in a constant number of queries."""
-    wanted: dict[str, list[int]] = {REMINDER: [], FINDING: [], MAIL: [], READING: []}
+    wanted: dict[str, list[int]] = {kind: [] for kind in (REMINDER, FINDING, MAIL, READING, WORD)}
     keys = list(keys)
     for kind, pk, _at in keys:
         wanted[kind].append(pk)
@@ -122,7 +145,14 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         .filter(pk__in=wanted[READING])
         .select_related("car", "item__unit__design")
     }
+    words = {
+        row.pk: row
+        for row in own_words(person)
+        .filter(pk__in=wanted[WORD])
+        .select_related("unit__design", "unit__workshop")
+    }
     made: dict[tuple[str, int], Message] = {
+        **{(WORD, pk): _of_word(row) for pk, row in words.items()},
         **{(READING, pk): _of_request(row) for pk, row in asked.items()},
         **{(REMINDER, pk): _of_reminder(row) for pk, row in reminders.items()},
         **{(FINDING, pk): _of_finding(row, person) for pk, row in notices.items()},
@@ -133,6 +163,7 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         unread_reminders=[pk for pk, row in reminders.items() if row.read_at is None],
         unread_finding_notices=[pk for pk, row in notices.items() if row.read_at is None],
         unread_requests=[pk for pk, row in asked.items() if row.read_at is None],
+        unread_words=[pk for pk, row in words.items() if row.read_at is None],
     )
 
 
@@ -183,6 +214,18 @@ def _of_finding(row: FindingNotice, person: Person) -> Message:
         title=title,
         text=text,
         url=reverse("findings:finding", args=[finding.pk]),
+        unread=row.read_at is None,
+    )
+
+
+def _of_word(row: FollowUp) -> Message:
+    return Message(
+        kind=WORD,
+        at=row.raised_at,
+        title=_("%(workshop)s has a word about %(unit)s")
+        % {"workshop": row.unit.workshop, "unit": row.unit},
+        text=f"{row.get_reason_display()}.",
+        url=reverse("plans:unit", args=[row.unit_id]),
         unread=row.read_at is None,
     )
 

@@ -37,6 +37,7 @@ class MailKind(TextChoices):
     REPORT = "report", _("Fleet report")
     READING = "reading", _("A reading asked for")
     WORD = "word", _("A word to the workshop")
+    FOLLOW_UP = "follow_up", _("A word from the workshop")
 
 
 class SnoozeReason(TextChoices):
@@ -68,3 +69,23 @@ class WebhookState(TextChoices):
     ARRIVED = "arrived", _("Arrived")
     GIVEN_UP = "given_up", _("Given up")
     HELD = "held", _("Held back")
+
+
+class FollowReason(TextChoices):
+    """Why a unit needs a word from its workshop; the gravest first."""
+
+    DRIFTING = "drifting", _("A figure that drifts")
+    WAITING = "waiting", _("A finding that waits for an answer")
+    UNANSWERED = "unanswered", _("A question that its owner has not answered")
+    FIRST_CHANGE = "first_change", _("First oil change not logged")
+    OVERDUE_TWICE = "overdue_twice", _("Overdue, as it was the time before")
+    RUNNING_IN = "running_in", _("Running-in nearly over")
+    SILENT = "silent", _("A year without a sign of life")
+
+
+class FollowedBy(TextChoices):
+    """What a workshop did about it."""
+
+    LETTER = "letter", _("Written to")
+    CALL = "call", _("Called")
+    ASIDE = "aside", _("Set aside")

@@ -17,10 +17,11 @@ from advisory.notices.actions.invitations import send_invitation
 from advisory.notices.actions.outbox import offer_mail, send_soon
 from advisory.notices.actions.webhooks import tell_system
 from advisory.notices.enums import WebhookEvent
+from advisory.notices.models import FollowUp
 from advisory.people.models import Invitation
 from advisory.people.signals import invitation_made, letter_written
-from advisory.register.models import HandOver
-from advisory.register.signals import unit_offered
+from advisory.register.models import HandOver, Unit
+from advisory.register.signals import unit_offered, unit_passed_on
 
 
 @receiver(finding_reported)
@@ -57,6 +58,12 @@ def mail_the_offer(offer: HandOver, **kwargs: Any) -> None:
     with transaction.atomic():
         offer_mail(offer).save()
         send_soon()
+
+
+@receiver(unit_passed_on)
+def forget_what_was_said_to_the_former_owner(sender: type, *, unit: Unit, **_kwargs: Any) -> None:
+    """Take away what a workshop wrote, and noted of calls: it was between it and that owner."""
+    FollowUp.objects.filter(unit=unit).delete()
 
 
 @receiver(letter_written)

@@ -44,6 +44,7 @@ class Permission(Enum):
     VIEW_FINDING = auto()
     REPORT_FINDING = auto()
     ANSWER_FINDING = auto()
+    FOLLOW_UP = auto()  # write to its owner of one's own accord, log a call, set that aside
     # an organisation and what is its own
     FIND_ORGANISATION = auto()  # its name and how to reach it, so that an owner can consent
     VIEW_ORGANISATION = auto()
@@ -74,6 +75,7 @@ SUBJECT_OF = {
     P.VIEW_FINDING: Subject.UNIT,
     P.REPORT_FINDING: Subject.UNIT,
     P.ANSWER_FINDING: Subject.UNIT,
+    P.FOLLOW_UP: Subject.UNIT,
     P.FIND_ORGANISATION: Subject.ORGANISATION,
     P.VIEW_ORGANISATION: Subject.ORGANISATION,
     P.VIEW_MEMBERS: Subject.ORGANISATION,
@@ -112,8 +114,12 @@ BUILDER_MAY = {
 
 # What they may do besides, while its owner consents, or while it has no owner yet.
 BUILDER_MAY_WITH_CONSENT = {
-    Role.MANAGER: frozenset({P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING}),
-    Role.FITTER: frozenset({P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING}),
+    Role.MANAGER: frozenset(
+        {P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING, P.FOLLOW_UP}
+    ),
+    Role.FITTER: frozenset(
+        {P.VIEW_USE, P.CHANGE_UNIT, P.VIEW_FINDING, P.ANSWER_FINDING, P.FOLLOW_UP}
+    ),
 }
 
 # What the members of an organisation may do on it and on the rows that are its own.

@@ -1,4 +1,4 @@
-"""Which designs and years a report is asked for."""
+"""Which designs and years are asked for, and what a workshop does about a unit."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -6,6 +6,18 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from advisory.common.errors import Refused
+from advisory.notices.enums import FollowReason
+from advisory.notices.models import FollowUp
+from advisory.people.forms import RefusableForm
+from advisory.people.models import Person
+from advisory.register.models import Unit
+from advisory.reports.actions.follow_ups import (
+    LONGEST_NOTE,
+    log_call,
+    set_aside,
+    write_to_owner,
+)
 from advisory.reports.enums import Period
 from advisory.reports.figures import ALL
 from advisory.reports.shown.words import choice_words
@@ -70,3 +82,66 @@ class YearsForm(forms.Form):
     def period(self) -> Period:
         """The years chosen."""
         return Period(self.cleaned_data["years"])
+
+
+class NarrowForm(forms.Form):
+    """Which of the units that need a word are listed; what it doesn't know means all."""
+
+    reason = forms.ChoiceField(
+        label=_("Because of"), choices=[("", _("anything")), *FollowReason.choices], required=False
+    )
+    resting = forms.BooleanField(label=_("Those that rest"), required=False)
+
+    @property
+    def asked(self) -> tuple[FollowReason | None, bool]:
+        """The reason, if one is asked for, and whether those that rest are."""
+        if not self.is_bound:
+            return None, False
+        self.is_valid()
+        reason = self.cleaned_data.get("reason")
+        return FollowReason(reason) if reason else None, bool(self.cleaned_data.get("resting"))
+
+
+class FollowForm(RefusableForm):
+    """What is done about a unit: a letter, a call, or set aside until a day."""
+
+    WRITE, CALL, ASIDE = "write", "call", "aside"
+
+    do = forms.ChoiceField(
+        choices=[(WRITE, ""), (CALL, ""), (ASIDE, "")],
+        error_messages={"required": _("Choose what to do."), "invalid_choice": _("Choose again.")},
+    )
+    until = forms.DateField(
+        label=_("Until"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": _("Enter a day, such as 2026-05-31.")},
+    )
+    note = forms.CharField(
+        label=_("Note"),
+        required=False,
+        max_length=LONGEST_NOTE,
+        help_text=_("What was said, or why it is set aside. The unit's owner may read it."),
+    )
+    client_key = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
+
+    def clean(self) -> dict[str, Any]:
+        """Ask for a day where there must be one."""
+        data = super().clean() or {}
+        if data.get("do") == self.ASIDE and not data.get("until") and "until" not in self.errors:
+            self.add_error("until", _("Enter the day on which it is to stand here again."))
+        return data
+
+    def save(self, *, unit: Unit, by: Person) -> list[FollowUp] | None:
+        """Do it; None where it was refused, which then stands at its field."""
+        data = self.cleaned_data
+        kept = {"note": data["note"], "client_key": data["client_key"]}
+        try:
+            if data["do"] == self.WRITE:
+                return write_to_owner(unit=unit, by=by)
+            if data["do"] == self.CALL:
+                return log_call(unit=unit, by=by, **kept)
+            return set_aside(unit=unit, by=by, until=data["until"], **kept)
+        except Refused as refused:
+            self.refuse(refused)
+            return None

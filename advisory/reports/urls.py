@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from advisory.reports import recurring_views, views
+from advisory.reports import follow_up_views, recurring_views, views
 
 app_name = "reports"
 
@@ -19,6 +19,8 @@ urlpatterns = [
     path("account/everything.zip", views.own_archive, name="own_archive"),
     path("workshops/<int:pk>/everything.zip", views.workshop_archive, name="workshop_archive"),
     path("workshops/<int:pk>/fleet/tables.zip", views.workshop_tables, name="workshop_tables"),
+    path("workshops/<int:pk>/follow-up/", follow_up_views.follow_up, name="follow_up"),
+    path("units/<int:pk>/follow-up/", follow_up_views.follow_up_unit, name="follow_up_unit"),
     path("workshops/<int:pk>/recurring/", recurring_views.recurring, name="recurring"),
     path(
         "workshops/<int:pk>/recurring/units/",

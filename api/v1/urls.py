@@ -11,6 +11,7 @@ from api.v1 import (
     calculations,
     causes,
     findings,
+    follow_ups,
     history,
     lubrication,
     notices,
@@ -47,6 +48,7 @@ router.register("work-done", plans.WorkDoneViewSet)
 router.register("findings", findings.FindingViewSet)
 router.register("measurings", findings.MeasuringViewSet)
 router.register("cause-lines", causes.CauseLineViewSet)
+router.register("follow-ups", follow_ups.FollowUpViewSet)
 router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
 router.register("webhook-messages", webhooks.WebhookMessageViewSet)
@@ -89,6 +91,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
         webhooks.WebhookTrialView.as_view(),
         name="webhook-trial",
     ),
+    path(
+        "workshops/<int:pk>/follow-up/",
+        follow_ups.FollowListView.as_view(),
+        name="workshop-follow-up",
+    ),
+    path("units/<int:pk>/follow-up/", follow_ups.FollowUnitView.as_view(), name="unit-follow-up"),
     path(
         "workshops/<int:pk>/recurring/",
         recurring.RecurringView.as_view(),

@@ -10,7 +10,7 @@ from advisory.findings.models import CauseLine, Finding, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
-from advisory.notices.models import CalendarFeed, Reminder, WebhookMessage
+from advisory.notices.models import CalendarFeed, FollowUp, Reminder, WebhookMessage
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
 from advisory.people.models import Consent, Membership, Organisation
 from advisory.plans.models import PlanItem, WorkDone
@@ -160,6 +160,12 @@ def _webhook_message(unit: Unit, number: int) -> None:
     )
 
 
+def _follow_up(unit: Unit, number: int) -> None:
+    FollowUp.objects.create(
+        unit=unit, person=unit.owner, reason="silent", occasion=f"since-{number}", kind="call"
+    )
+
+
 #: What adds a row to each list, on behalf of a unit's owner.
 ADD: dict[str, Callable[[Unit, int], object]] = {
     "organisations": _organisation,
@@ -183,6 +189,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "findings": _finding,
     "cause-lines": _cause_line,
     "reminders": _reminder,
+    "follow-ups": _follow_up,
     "calendar-feeds": _feed,
     "webhook-messages": _webhook_message,
 }

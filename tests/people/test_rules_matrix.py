@@ -29,7 +29,7 @@ from advisory.findings.models import (
 )
 from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
-from advisory.notices.models import Webhook, WebhookMessage
+from advisory.notices.models import FollowUp, Webhook, WebhookMessage
 from advisory.people import rules
 from advisory.people.access import Access, Subject
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
@@ -98,6 +98,7 @@ MATRIX = {
     P.VIEW_FINDING: case({**OWN, "owners_alone": OWNER, **UNOWNED}, SEEN_WITH_CONSENT),
     P.REPORT_FINDING: case(OWN),
     P.ANSWER_FINDING: case(UNOWNED, SEEN_WITH_CONSENT),
+    P.FOLLOW_UP: case(UNOWNED, SEEN_WITH_CONSENT),
     P.FIND_ORGANISATION: case({"workshop": SIGNED_IN, "club": SIGNED_IN}),
     P.VIEW_ORGANISATION: case(
         {
@@ -172,7 +173,15 @@ def hang_use_on(unit: Unit) -> list[Model]:
     day = date(2024, 5, 4)
     measuring = Measuring.objects.create(unit=unit, measured_on=day)
     place = unit.design.positions.all()[0]
+    called = [
+        FollowUp.objects.create(
+            unit=unit, person=unit.owner, reason="silent", occasion="since-2023", kind="call"
+        )
+        for _owner in [unit.owner]
+        if _owner is not None
+    ]
     return [
+        *called,
         measuring,
         measuring.values.create(position=place, quantity="running_clearance", value=4e-5),
         make_arrangement(unit),

@@ -11,6 +11,7 @@ from advisory.common import audit
 from advisory.common.errors import Refused
 from advisory.notices.models import (
     FindingNotice,
+    FollowUp,
     NoticePreference,
     ReadingRequest,
     Reminder,
@@ -88,6 +89,7 @@ def mark_read(
     reminders: Iterable[int],
     finding_notices: Iterable[int],
     reading_requests: Iterable[int] = (),
+    words: Iterable[int] = (),
 ) -> None:
     """Note that a person has had these messages before them."""
     now = timezone.now()
@@ -95,6 +97,7 @@ def mark_read(
     ReadingRequest.objects.filter(person=by, pk__in=reading_requests, read_at=None).update(
         read_at=now
     )
+    FollowUp.objects.filter(person=by, pk__in=words, read_at=None).update(read_at=now)
     FindingNotice.objects.filter(person=by, pk__in=finding_notices, read_at=None).update(
         read_at=now
     )

@@ -1,5 +1,6 @@
 """Everything that leaves the service: what, to whom, why, when, with which result."""
 
+from advisory.notices.models.follow_ups import FollowUp
 from advisory.notices.models.mail import (
     CalendarFeed,
     FindingNotice,
@@ -15,6 +16,7 @@ from advisory.notices.models.webhooks import Webhook, WebhookMessage
 __all__ = [
     "CalendarFeed",
     "FindingNotice",
+    "FollowUp",
     "Mail",
     "NoticePreference",
     "ReadingRequest",

@@ -1,0 +1,21 @@
+"""Changes of state of the reports: fleet reports, and what a workshop does about its units."""
+
+from advisory.reports.actions.fleet import (
+    finish_report,
+    finish_waiting,
+    half_year_of,
+    make_half_yearly,
+    make_report,
+)
+from advisory.reports.actions.follow_ups import log_call, set_aside, write_to_owner
+
+__all__ = [
+    "finish_report",
+    "finish_waiting",
+    "half_year_of",
+    "log_call",
+    "make_half_yearly",
+    "make_report",
+    "set_aside",
+    "write_to_owner",
+]

@@ -1,0 +1,1 @@
+"""The units of a workshop that need a word, and why."""
