@@ -61,10 +61,13 @@ def jobs_go_to(url: str) -> Iterator[None]:
 class Worker:
     """A worker that can be killed and started again."""
 
-    def __init__(self, broker: Broker, folder: Path, **environ: str) -> None:
+    def __init__(
+        self, broker: Broker, folder: Path, *, name: str = "worker", **environ: str
+    ) -> None:
         self.broker = broker
+        self.name = f"{name}@test"
         self.mail = folder / "mail"
-        self.log = folder / "worker.log"
+        self.log = folder / f"{name}.log"
         self.environ = os.environ | {
             "DJANGO_SETTINGS_MODULE": "advisory.config.settings",
             "ADVISORY_DATA": str(django_settings.DATA),
@@ -78,13 +81,21 @@ class Worker:
 
     def start(self) -> None:
         """Start it, and wait until it answers."""
-        name = "worker@test"
-        process = child.start(worker_command(name), log=self.log, environ=self.environ)
-        self.process = process
+        self.spawn()
+        self.wait()
+
+    def spawn(self) -> None:
+        """Start it."""
+        command = worker_command(self.name)
+        self.process = child.start(command, log=self.log, environ=self.environ)
+
+    def wait(self) -> None:
+        """Wait until it answers."""
 
         def answers() -> bool:
-            assert process.poll() is None, self.log.read_text()
-            return worker_answers(self.broker.url, name)
+            assert self.process is not None
+            assert self.process.poll() is None, self.log.read_text()
+            return worker_answers(self.broker.url, self.name)
 
         wait_until(answers, seconds=SECONDS_TO_ANSWER, what="The worker's answer")
 

@@ -253,6 +253,9 @@ SERVER_EMAIL = DEFAULT_FROM_EMAIL
 # What workshops' own systems are told goes to the open net alone; on one's own machine anywhere.
 WEBHOOKS_TO_INSIDE = flag("WEBHOOKS_TO_INSIDE", default=not SECURE)
 
+# What is being handed to the mail server (notices/hand_note.py); the same for all workers.
+HAND_NOTES = DATA / "outgoing"
+
 AUTH_USER_MODEL = "people.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 PASSWORD_HASHERS = [

@@ -208,6 +208,11 @@ def waiting_mail(now: datetime) -> "QuerySet[Mail]":
     ).order_by("next_try_at", "id")
 
 
+def sweeps_at_work(now: datetime) -> int:
+    """Return how many workers hold a mail at this moment."""
+    return Mail.objects.filter(state=MailState.WAITING, held_until__gt=now).count()
+
+
 def oldest_waiting(now: datetime) -> datetime | None:
     """Return since when the oldest waiting mail could have gone; None where none waits.
 

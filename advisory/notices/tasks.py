@@ -3,6 +3,7 @@
 from celery import shared_task
 
 from advisory.notices.actions import delivery, readings, reminders, webhook_delivery
+from advisory.notices.hand_note import drop_old_notes
 
 
 @shared_task
@@ -10,6 +11,7 @@ def raise_reminders() -> None:
     """Remind every owner of what has come to a new stage, and ask for readings that are wanted."""
     reminders.raise_reminders()
     readings.ask_for_readings()
+    drop_old_notes()
 
 
 @shared_task

@@ -1,17 +1,18 @@
 """Plans, made by hand, and mail that lands in memory."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+import time_machine
 from django.core import mail as outgoing
 from django.core.mail import EmailMultiAlternatives
 
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailState
-from advisory.notices.models import Mail
+from advisory.notices.models import Mail, NoticePreference
 from advisory.people.models import Person
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
@@ -22,6 +23,14 @@ from tests.cast import make_car, make_person, make_unit
 # A Wednesday in May, ten in the morning in London.
 NOON = datetime(2024, 5, 15, 9, 0, tzinfo=UTC)
 NIGHT = datetime(2024, 5, 15, 1, 20, tzinfo=UTC)
+
+
+@pytest.fixture(autouse=True)
+def by_day() -> Iterator[None]:
+    """Let it be noon, at whatever hour the tests run: at night no mail goes."""
+    noon = datetime.now(UTC).replace(hour=12, minute=0)
+    with time_machine.travel(noon, tick=True):
+        yield
 
 
 def make_item(
@@ -71,6 +80,10 @@ def many_owners(design: Design, count: int) -> None:
     )
     units = Unit.objects.bulk_create(
         Unit(design=design, owner=person, name=f"Blower of {person}") for person in people
+    )
+    # a worker goes by its own clock: mail may come at any hour
+    NoticePreference.objects.bulk_create(
+        NoticePreference(person=person, from_hour=0, until_hour=24) for person in people
     )
     PlanItem.objects.bulk_create(
         PlanItem(

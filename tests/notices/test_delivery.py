@@ -4,15 +4,17 @@ from datetime import timedelta
 from smtplib import SMTPDataError, SMTPRecipientsRefused, SMTPServerDisconnected
 
 import pytest
+import time_machine
 from django.core import mail as outgoing
 from django.core.mail import get_connection
 from django.core.mail.backends import locmem
 from django.utils import timezone
 
 from advisory.notices.actions import delivery
-from advisory.notices.actions.delivery import NEXT_TRY_AFTER, deliver, deliver_waiting
+from advisory.notices.actions.delivery import deliver, deliver_waiting
+from advisory.notices.actions.failures import NEXT_TRY_AFTER, REFUSED_AGAIN_AFTER
 from advisory.notices.actions.reminders import raise_reminders
-from advisory.notices.enums import MailState
+from advisory.notices.enums import MailKind, MailState
 from advisory.notices.models import Mail, NoticePreference
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
@@ -103,18 +105,54 @@ def test_after_the_last_try_it_is_given_up_with_the_error(mail, errors) -> None:
     assert errors == []
 
 
-def test_an_address_refused_for_good_is_given_up_at_once(mail, errors, owner) -> None:
-    errors.append(refused(550))
-
-    assert state_after_a_sweep() == MailState.GIVEN_UP
+def test_an_address_refused_for_good_again_and_again_is_given_up(mail, errors, owner) -> None:
+    kept = NoticePreference.objects.filter(person=owner)
+    with time_machine.travel(timezone.now(), tick=False) as clock:
+        for wait in REFUSED_AGAIN_AFTER:
+            errors.append(refused(550))
+            assert state_after_a_sweep() == MailState.WAITING
+            assert not kept.get().is_refused
+            assert kept.get().is_doubted
+            clock.shift(wait)
+        errors.append(refused(550))
+        assert state_after_a_sweep() == MailState.GIVEN_UP
 
     assert Mail.objects.get().last_error == "550 no such person"
-    assert NoticePreference.objects.get(person=owner).refused_address == owner.email
+    assert kept.get().is_refused
+    assert kept.get().refused_words == "550 no such person"
 
 
-def test_to_an_address_refused_for_good_nothing_more_is_sent(mail, errors, unit) -> None:
+def test_a_refusal_that_was_a_mistake_is_forgotten(mail, errors, owner) -> None:
     errors.append(refused(550))
     deliver_waiting()
+    let_time_pass()
+
+    assert state_after_a_sweep() == MailState.SENT
+
+    kept = NoticePreference.objects.get(person=owner)
+    assert (kept.refused_times, kept.is_doubted, kept.is_refused) == (0, False, False)
+
+
+def test_several_mails_refused_at_once_are_one_refusal(mail, errors, owner) -> None:
+    for number in range(4):
+        errors.append(refused(550))
+        Mail.objects.update(next_try_at=timezone.now(), attempts=0)
+        deliver_waiting()
+        assert NoticePreference.objects.get(person=owner).refused_times == 1, number
+
+
+def test_a_refusal_of_nobodys_account_is_given_up_at_once(db, errors) -> None:
+    errors.append(refused(550))
+    Mail.objects.create(
+        key="letter", kind=MailKind.ACCOUNT, to="orla@example.com", text="t", message_id="<3@x>"
+    )
+
+    assert state_after_a_sweep() == MailState.GIVEN_UP
+    assert Mail.objects.get().text == ""
+
+
+def test_to_an_address_refused_for_good_nothing_more_is_sent(mail, unit) -> None:
+    NoticePreference.objects.create(person=unit.owner, refused_address=unit.owner.email)
     mail.delete()
     second = Mail.objects.create(
         key="second", kind="reminder", person=unit.owner, to="x@y.example", message_id="<2@x>"

@@ -215,6 +215,21 @@ def test_a_refused_address_is_shown_and_tried_again_when_mail_is_chosen(as_owner
     assert NoticePreference.objects.get(person=owner).refused_address == ""
 
 
+@pytest.mark.parametrize("page", ["people:account", "notices:messages", "notices:preferences"])
+def test_a_refused_address_is_told_where_its_owner_looks(as_owner, owner, page) -> None:
+    assert "refused" not in as_owner.get(reverse(page)).text
+    kept = NoticePreference.objects.create(
+        person=owner, refusing_address=owner.email, refused_times=1, refused_words="550 no such box"
+    )
+    assert "Your last mail was refused" in as_owner.get(reverse(page)).text
+    kept.refused_address = owner.email
+    kept.save()
+    told = as_owner.get(reverse(page)).text
+    assert "Your address takes no mail" in told
+    assert "550 no such box" in told
+    assert reverse("account_email") in told
+
+
 # The click that stops mail ------------------------------------------------------------------------
 
 

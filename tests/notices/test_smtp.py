@@ -3,9 +3,11 @@
 from collections.abc import Iterator
 
 import pytest
+import time_machine
 from django.utils import timezone
 
 from advisory.notices.actions.delivery import deliver_waiting
+from advisory.notices.actions.failures import REFUSED_AGAIN_AFTER
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailState
 from advisory.notices.models import Mail, NoticePreference
@@ -47,7 +49,11 @@ def test_an_address_refused_for_good_stops_and_the_others_go(sink, mails) -> Non
     refused = mails[2]
     sink.refuse[refused.to] = "550 no such person here"
 
-    assert deliver_waiting() == 4
+    with time_machine.travel(timezone.now(), tick=False) as clock:
+        assert deliver_waiting() == 4
+        for wait in REFUSED_AGAIN_AFTER:
+            clock.shift(wait)
+            assert deliver_waiting() == 0
 
     refused.refresh_from_db()
     assert refused.state == MailState.GIVEN_UP

@@ -1,53 +1,52 @@
 """Sending what waits in the outbox.
 
 A worker claims a mail with one conditional UPDATE that holds it for a while, puts together what it
-says, sends it, and notes so. Killed in between, the mail is taken up again once the hold has run
-out. Into a folder it is written once even so: the file is named by its Message-ID. Over SMTP, no
-one can do better than at least once: a worker that dies after the server took the mail and before
-the note is written sends it again, with the same Message-ID. Nothing is done between the two.
+says, asks once more whether it still holds it, hands it to the mail server, and marks it. Killed in
+between, the mail is taken up again once the hold has run out. Into a folder it is written once even
+so: the file is named by its Message-ID. Over SMTP a note on the disk (`hand_note`) tells whoever
+takes it up whether the server had said yes; what remains open is told there. A mail that is sent
+again bears the same Message-ID.
 """
 
 import logging
+import secrets
 import smtplib
 import time
 from contextlib import suppress
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.core.mail import EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
-from django.db import transaction
+from django.db import InterfaceError, OperationalError
+from django.db import connection as database
 from django.db.models import F
 from django.db.models.functions import Coalesce
 from django.utils import timezone
+from django.utils.dateparse import parse_datetime
 
+from advisory.notices.actions.failures import failed, forget_refusals, note_mail
+from advisory.notices.actions.mailing import next_window
+from advisory.notices.actions.outbox import send_soon
 from advisory.notices.enums import OPENS_A_DOOR, MailState
+from advisory.notices.hand_note import Busy, HandNote, hand_note
 from advisory.notices.letters import Letter, Withheld, letter_for
 from advisory.notices.mail_links import without_secrets
 from advisory.notices.models import Mail, NoticePreference
-from advisory.notices.queries import waiting_mail
+from advisory.notices.queries import sweeps_at_work, waiting_mail
 
 logger = logging.getLogger(__name__)
 
 # Longer than a mail server may take (EMAIL_TIMEOUT for each of its answers).
 HOLD = timedelta(minutes=10)
-# How long after each failure the next try is due; when they are used up it is given up.
-NEXT_TRY_AFTER = (
-    timedelta(minutes=1),
-    timedelta(minutes=5),
-    timedelta(minutes=15),
-    timedelta(hours=1),
-    timedelta(hours=3),
-    timedelta(hours=6),
-    timedelta(hours=12),
-    timedelta(hours=24),
-)
 AT_ONCE = 100
 # The clock starts a sweep each minute; one that has more to do makes room for the next.
 SECONDS_A_SWEEP = 50.0
+# With a lot waiting, so many go on at the same time: over both workers, all that they can do.
+SWEEPS_AT_ONCE = 4
 # How long a page waits for the mail server, where no job does.
 SECONDS_A_PAGE = 5
-LONGEST_ERROR = 300
-PERMANENT = range(500, 600)
+# A database that is away so often in one sweep is left alone until the next.
+MOST_CUTS = 3
 
 
 def deliver_waiting(*, seconds: float = SECONDS_A_SWEEP) -> int:
@@ -56,20 +55,45 @@ def deliver_waiting(*, seconds: float = SECONDS_A_SWEEP) -> int:
     While the mail server is away nothing is claimed: the mails wait, and none counts it as a try.
     """
     until = time.monotonic() + seconds
-    sent = 0
+    sent = cuts = 0
     connection: BaseEmailBackend = get_connection()
     try:
         while time.monotonic() < until:
-            due = list(waiting_mail(timezone.now()).values_list("pk", flat=True)[:AT_ONCE])
-            if not due:
-                break
-            for pk in due:
-                if not _opened(connection):
+            try:
+                due = _due()
+                if not due:
                     return sent
-                sent += deliver(pk, connection=connection) == MailState.SENT
+                became = []
+                for pk in due:
+                    if not _opened(connection):
+                        return sent
+                    became.append(deliver(pk, connection=connection))
+                    sent += became[-1] == MailState.SENT
+                    if time.monotonic() >= until:
+                        break
+                if not any(became):
+                    return sent  # others are at all of them
+            except (OperationalError, InterfaceError) as error:
+                cuts += 1
+                if cuts > MOST_CUTS or database.in_atomic_block:
+                    raise
+                logger.warning("The database was away, the sweep goes on: %s", error)
+                database.close()
+        send_soon()
     finally:
         _closed(connection)
     return sent
+
+
+def _due() -> list[int]:
+    """Return the next mails, from anywhere on: sweeps at the same time rarely want the same."""
+    due = list(waiting_mail(timezone.now()).values_list("pk", flat=True)[:AT_ONCE])
+    if len(due) < AT_ONCE:
+        return due
+    if sweeps_at_work(timezone.now()) < SWEEPS_AT_ONCE - 1:
+        send_soon()
+    begin = secrets.randbelow(len(due))
+    return due[begin:] + due[:begin]
 
 
 def deliver_at_once(pk: int) -> None:
@@ -85,44 +109,131 @@ def deliver_at_once(pk: int) -> None:
 def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     """Send one mail if it waits and nobody else holds it; return what became of it."""
     now = timezone.now()
-    hold = now + HOLD
-    claimed = (
+    mail = (
         waiting_mail(now)
         .filter(pk=pk)
-        .update(
-            held_until=hold,
-            attempts=F("attempts") + 1,
-            first_tried_at=Coalesce("first_tried_at", now),
+        .select_related(
+            "person", "invitation__organisation", "offer__unit__design", "offer__unit__workshop"
         )
+        .first()
     )
-    if not claimed:
+    if mail is None:
         return None
-    mail = Mail.objects.select_related(
-        "person", "invitation__organisation", "offer__unit__design", "offer__unit__workshop"
-    ).get(pk=pk)
+    try:
+        with hand_note(mail.message_id) as note:
+            return _deliver(mail, note, connection, now) if _claimed(mail, now) else None
+    except Busy:
+        return None
+
+
+def _claimed(mail: Mail, now: datetime) -> bool:
+    hold = now + HOLD
+    claimed = waiting_mail(now).filter(pk=mail.pk)
+    taken = claimed.update(
+        held_until=hold, attempts=F("attempts") + 1, first_tried_at=Coalesce("first_tried_at", now)
+    )
+    mail.held_until, mail.attempts = hold, mail.attempts + 1
+    return bool(taken)
+
+
+def _deliver(
+    mail: Mail, note: HandNote, connection: BaseEmailBackend, now: datetime
+) -> MailState | None:
+    if note.taken is not None:
+        logger.warning("Mail %s had gone before its worker died; it is marked", mail.key)
+        return _mark_sent(mail, note, note.taken)
+    preference = NoticePreference.objects.filter(person=mail.person_id).first()
+    if (opening := next_window(mail, preference, now)) > now:
+        note.forget()
+        return note_mail(
+            mail,
+            MailState.WAITING,
+            next_try_at=opening,
+            attempts=mail.attempts - 1,
+            first_tried_at=None,
+        )
     try:
         letter = letter_for(mail, now)
         if isinstance(letter, Withheld):
-            return _noted(mail, MailState.HELD, last_error=letter.reason)
-        message = _message(mail, letter)
-        connection.send_messages([message])
+            note.forget()
+            return note_mail(mail, MailState.HELD, last_error=letter.reason)
+        told = _told(mail, letter)
+        if note.found:
+            logger.warning(
+                "Mail %s may go a second time: its worker died handing it over", mail.key
+            )
+        note.write(told)
+        if not _still_ours(mail):
+            note.forget()
+            return None
+        connection.send_messages([_message(mail, letter)])
+    except (OperationalError, InterfaceError):
+        note.forget()
+        _let_go(mail)
+        raise
     except (smtplib.SMTPException, OSError) as error:
-        return _failed(mail, error, connection)
+        note.forget()
+        if not isinstance(error, smtplib.SMTPRecipientsRefused):
+            _closed(connection)
+        return failed(mail, error)
     except Exception as error:
+        note.forget()
         logger.exception("Mail %s could not be put together", mail.key)
-        return _failed(mail, error, connection)
+        _closed(connection)
+        return failed(mail, error)
+    note.mark_taken()
+    state = _mark_sent(mail, note, told)
+    if mail.person is not None and preference is not None and preference.refused_times:
+        forget_refusals(mail.person)
+    return state
+
+
+def _told(mail: Mail, letter: Letter) -> dict[str, object]:
+    """Return what is kept of a letter once it has gone."""
     secret = mail.kind in OPENS_A_DOOR
-    return _noted(
-        mail,
-        MailState.SENT,
-        sent_at=timezone.now(),
-        to=letter.to,
-        subject=letter.subject,
-        text="" if secret else without_secrets(letter.text),
-        html="" if secret else without_secrets(letter.html),
-        headers=letter.headers,
-        last_error="",
-    )
+    return {
+        "to": letter.to,
+        "subject": letter.subject,
+        "text": "" if secret else without_secrets(letter.text),
+        "html": "" if secret else without_secrets(letter.html),
+        "headers": dict(letter.headers),
+        "sent_at": timezone.now().isoformat(),
+    }
+
+
+def _still_ours(mail: Mail) -> bool:
+    """Ask once more, right before it goes: a clock may have jumped, a worker been frozen."""
+    rows = Mail.objects.filter(pk=mail.pk, state=MailState.WAITING, held_until=mail.held_until)
+    return rows.exists()
+
+
+def _mark_sent(mail: Mail, note: HandNote, told: dict[str, object]) -> MailState:
+    """Mark a mail that the server took, whoever holds it by now; then the note is done with.
+
+    Where the database is away the note stays, and whoever takes the mail up reads it.
+    """
+    fields = {**told, "sent_at": parse_datetime(str(told.get("sent_at", ""))) or timezone.now()}
+    for last in (False, True):
+        try:
+            Mail.objects.filter(pk=mail.pk, state=MailState.WAITING).update(
+                state=MailState.SENT, held_until=None, last_error="", **fields
+            )
+            break
+        except (OperationalError, InterfaceError):
+            if last or database.in_atomic_block:
+                raise
+            database.close()
+    note.forget()
+    return MailState.SENT
+
+
+def _let_go(mail: Mail) -> None:
+    """Let another worker have a mail that this one did not hand over."""
+    if database.in_atomic_block:
+        return
+    with suppress(OperationalError, InterfaceError):
+        database.close()
+        Mail.objects.filter(pk=mail.pk, held_until=mail.held_until).update(held_until=None)
 
 
 def _message(mail: Mail, letter: Letter) -> EmailMultiAlternatives:
@@ -135,49 +246,6 @@ def _message(mail: Mail, letter: Letter) -> EmailMultiAlternatives:
     if letter.html:
         message.attach_alternative(letter.html, "text/html")
     return message
-
-
-def _noted(mail: Mail, state: MailState, **fields: object) -> MailState:
-    """Write what became of a mail that is still ours."""
-    noted = Mail.objects.filter(
-        pk=mail.pk, state=MailState.WAITING, held_until=mail.held_until
-    ).update(state=state, held_until=None, **fields)
-    if not noted:
-        logger.warning("Mail %s was held too long; another worker has it as well", mail.key)
-    return state
-
-
-def _failed(mail: Mail, error: Exception, connection: BaseEmailBackend) -> MailState:
-    """Put a mail back for a later try, or give it up."""
-    said = f"{type(error).__name__}: {error}"[:LONGEST_ERROR]
-    if isinstance(error, smtplib.SMTPRecipientsRefused):
-        code, words = next(iter(error.recipients.values()))
-        said = f"{code} {words.decode(errors='replace')}"[:LONGEST_ERROR]
-        if code in PERMANENT:
-            return _given_up(mail, said, address_refused=True)
-    else:
-        _closed(connection)
-    logger.info("Mail %s, try %d: %s", mail.key, mail.attempts, said)
-    if mail.attempts > len(NEXT_TRY_AFTER):
-        return _given_up(mail, said)
-    return _noted(
-        mail,
-        MailState.WAITING,
-        next_try_at=timezone.now() + NEXT_TRY_AFTER[mail.attempts - 1],
-        last_error=said,
-    )
-
-
-def _given_up(mail: Mail, said: str, *, address_refused: bool = False) -> MailState:
-    """Stop trying; the account shows it. An address that takes no mail gets none any more."""
-    logger.warning("Mail %s is given up: %s", mail.key, said)
-    with transaction.atomic():
-        if address_refused and mail.person is not None:
-            NoticePreference.objects.update_or_create(
-                person=mail.person, defaults={"refused_address": mail.person.email}
-            )
-        emptied = {"text": "", "html": ""} if mail.kind in OPENS_A_DOOR else {}
-        return _noted(mail, MailState.GIVEN_UP, last_error=said, **emptied)
 
 
 def _opened(connection: BaseEmailBackend) -> bool:

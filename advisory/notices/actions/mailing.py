@@ -9,7 +9,7 @@ from django.db.models import Max
 from django.db.models.functions import Coalesce
 
 from advisory.notices.actions.outbox import mail_for
-from advisory.notices.enums import MailKind, MailState
+from advisory.notices.enums import OPENS_A_DOOR, MailKind, MailState
 from advisory.notices.models import Mail, NoticePreference
 from advisory.notices.quiet_hours import USUAL, Window
 from advisory.people.models import Person
@@ -20,6 +20,8 @@ SWITCH_OF = {
     MailKind.READING: "reminders_by_mail",
     MailKind.WORD: "findings_by_mail",
 }
+# Those that wait for the days and hours that their reader chose.
+CHOOSES_ITS_HOURS = frozenset({MailKind.REMINDER, MailKind.READING, MailKind.WORD})
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,18 @@ def reachable_by_mail(people: Sequence[Person], kind: MailKind) -> dict[Person, 
         if not wanted or preference.refused_address == preference.person.email:
             del reachable[preference.person]
     return reachable
+
+
+def next_window(mail: Mail, preference: NoticePreference | None, now: datetime) -> datetime:
+    """Return when a mail may go: now, or where it is night there or the wrong day, later.
+
+    Asked right before it goes: it may have failed into the night, and its reader have moved.
+    """
+    if mail.person is None or mail.kind in OPENS_A_DOOR:
+        return now  # somebody waits for it
+    chosen = mail.kind in CHOOSES_ITS_HOURS and preference is not None
+    window = preference.window if chosen and preference is not None else USUAL
+    return window.opening(now, mail.person.zone)
 
 
 def mails_that_wait(people: Sequence[Person], kind: MailKind) -> dict[int, Mail]:

@@ -57,7 +57,8 @@ def choose_notices(*, by: Person, **wanted: Any) -> None:
             setattr(preference, name, value)
         _require_some_time(preference)
         if preference.reminders_by_mail or preference.findings_by_mail:
-            preference.refused_address = ""
+            preference.refused_address = preference.refused_words = ""
+            preference.refused_times, preference.refused_last_at = 0, None
         preference.save()
         audit.record("choose_notices", preference, by=by, **wanted)
 

@@ -43,11 +43,27 @@ class NoticePreference(models.Model):
     unsubscribe_secret = models.CharField(max_length=64, unique=True, default=new_secret)
     # the address that a mail server said does not exist; nothing more goes there
     refused_address = models.EmailField(blank=True)
+    # how often running it has been said, of which address, when last and in which words
+    refusing_address = models.EmailField(blank=True)
+    refused_times = models.PositiveSmallIntegerField(default=0)
+    refused_last_at = models.DateTimeField(null=True, blank=True)
+    refused_words = models.CharField(max_length=300, blank=True)
 
     access: ClassVar[Access] = Access(subject=Subject.ACCOUNT, owner="person")
 
     def __str__(self) -> str:
         return f"{self.person}: {'mail' if self.reminders_by_mail else 'no mail'}"
+
+    @property
+    def is_refused(self) -> bool:
+        """Whether nothing more is sent to the person's address."""
+        return bool(self.refused_address) and self.refused_address == self.person.email
+
+    @property
+    def is_doubted(self) -> bool:
+        """Whether a mail server refused the person's address lately, and is asked again."""
+        refusing = self.refused_times > 0 and self.refusing_address == self.person.email
+        return refusing and not self.is_refused
 
     @property
     def window(self) -> Window:

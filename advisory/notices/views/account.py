@@ -60,8 +60,7 @@ def preferences(request: HttpRequest) -> HttpResponse:
     if form.is_bound and form.is_valid() and form.save(by):
         messages.success(request, _("Kept."))
         return redirect("notices:preferences")
-    refused = preference.refused_address == by.email
-    context = {"form": form, "preference": preference, "refused": refused}
+    context = {"form": form, "preference": preference}
     failed = form.is_bound and bool(form.errors)
     return render(request, "notices/preferences.html", context, status=422 if failed else 200)
 
