@@ -18,6 +18,7 @@ from advisory.config.watch.log_lines import JsonLines, without_persons
 from advisory.notices.enums import MailKind, MailState
 from advisory.notices.models import Mail
 from advisory.plans import tasks
+from advisory.plans.models import PlanRun
 from tests.cast import make_person
 
 pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
@@ -168,13 +169,19 @@ def test_jobs_are_counted_over_all_processes() -> None:
         job_tally.begin(f"t{number}", task)
         job_tally.end(f"t{number}", task, state)
     JobTally.objects.update(seconds=7.5, last_seconds=2.5)
+    now = timezone.now()
+    PlanRun.objects.create(
+        began_at=now - timedelta(seconds=80), ended_at=now, under_way=False, units=4
+    )
 
     read = figures()
 
     assert read[f"advisory_job_runs_total({task.name},done)"] == 2
     assert read[f"advisory_job_runs_total({task.name},failed)"] == 1
     assert read[f"advisory_job_seconds_total({task.name})"] == 7.5
-    assert read["advisory_nightly_run_seconds"] == 2.5
+    assert read[f"advisory_job_last_seconds({task.name})"] == 2.5
+    assert read["advisory_nightly_run_seconds"] == 80
+    assert read["advisory_nightly_run_units(all)"] == 4
 
 
 def test_a_line_of_the_log_is_an_object_that_names_no_person() -> None:

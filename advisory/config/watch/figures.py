@@ -20,9 +20,10 @@ from advisory.config.watch.health import broker_client, state_of_parts
 from advisory.notices.enums import MailState
 from advisory.notices.models import Mail
 from advisory.notices.queries import oldest_waiting
+from advisory.plans.models import PlanRun
+from advisory.plans.progress import progress_of
 
 CONTENT_TYPE = CONTENT_TYPE_LATEST
-NIGHTLY = "advisory.plans.tasks.refresh_all_plans"
 RESULTS = (MailState.SENT, MailState.GIVEN_UP, MailState.HELD)
 
 
@@ -43,7 +44,7 @@ class Figures(Collector):
             yield from _queue()
         if states["database"] == states["migrations"] == "ok":
             try:
-                yield from [*_mails(self.now), *_jobs()]
+                yield from [*_mails(self.now), *_jobs(), *_nightly()]
             except DatabaseError:
                 return  # it went away in between, and the next look says so
 
@@ -112,18 +113,33 @@ def _jobs() -> Iterator[Metric]:
         labels=["job"],
         unit="seconds",
     )
-    night = GaugeMetricFamily(
-        "advisory_nightly_run_seconds", "The last nightly run over all plans.", unit="seconds"
-    )
     for row in JobTally.objects.all():
         runs.add_metric([row.name, "done"], row.done)
         runs.add_metric([row.name, "failed"], row.failed)
         seconds.add_metric([row.name], row.seconds)
         last.add_metric([row.name], row.last_seconds)
         ended.add_metric([row.name], row.last_ended_at.timestamp())
-        if row.name == NIGHTLY:
-            night.add_metric([], row.last_seconds)
-    yield from (runs, seconds, last, ended, night)
+    yield from (runs, seconds, last, ended)
+
+
+def _nightly() -> Iterator[Metric]:
+    """Give the last run over all plans that came to its end, whichever workers shared it."""
+    run = PlanRun.objects.filter(ended_at__isnull=False).first()
+    if run is None:
+        return
+    progress = progress_of(run)
+    yield GaugeMetricFamily(
+        "advisory_nightly_run_seconds",
+        "The last nightly run over all plans.",
+        unit="seconds",
+        value=progress.spent().total_seconds(),
+    )
+    units = GaugeMetricFamily(
+        "advisory_nightly_run_units", "Its units, and those that failed.", labels=["which"]
+    )
+    units.add_metric(["all"], progress.units)
+    units.add_metric(["failed"], progress.failed)
+    yield units
 
 
 def written() -> bytes:
