@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('notices', '0008_webhooks'),
+        ('notices', '0009_follow_ups'),
     ]
 
     operations = [
