@@ -58,11 +58,11 @@ def rows(archive: zipfile.ZipFile, name: str) -> list[dict[str, str]]:
 
 def test_owner_takes_everything_and_nobody_elses(lived: Unit, owner: Person, build: Build) -> None:
     with opened(archive_of(owner)) as archive:
-        assert len(archive.namelist()) == len(TABLES) + 2  # a README, a photo
+        assert len(archive.namelist()) == len(TABLES) + 6  # a README, a head, people, a photo
         assert [row["serial"] for row in rows(archive, "unit")] == ["0417"]
         assert [row["note"] for row in rows(archive, "reading")] == [NOTE]
         (service,) = rows(archive, "oilservice")
-        assert (service["note"], service["entered_by"]) == (NOTE, owner.name)
+        assert (service["note"], service["entered_by"]) == (NOTE, str(owner.pk))
         (finding,) = rows(archive, "finding")
         assert finding["text"] == "For me alone"
         (photo,) = rows(archive, "findingphoto")
@@ -70,19 +70,34 @@ def test_owner_takes_everything_and_nobody_elses(lived: Unit, owner: Person, bui
         values = {float(row["value"]) for row in rows(archive, "buildmeasurement")}
         assert values == set(build.measurements.values_list("value", flat=True))
         (signed,) = rows(archive, "build")
-        assert signed["signed_by"] == ""  # another person
+        named = {row["id"]: row for row in rows(archive, "person")}
+        assert named[signed["signed_by"]]["name"] == build.signed_by.name  # as its page says
+        assert named[signed["signed_by"]]["email"] == ""
+        assert named[str(owner.pk)]["email"] == owner.email
         said = b"".join(archive.read(name) for name in archive.namelist())
     assert b"Nobody else" not in said
     assert b"FOREIGN-77" not in said
 
 
 def test_workshop_takes_what_owners_let_it_see(
-    lived: Unit, workshop: Organisation, manager: Person, fitter: Person, stranger: Person
+    lived: Unit,
+    workshop: Organisation,
+    manager: Person,
+    fitter: Person,
+    stranger: Person,
+    second_owner: Person,
 ) -> None:
     with opened(archive_of_workshop(workshop, manager)) as archive:
         assert {row["serial"] for row in rows(archive, "unit")} == {"0417", "FOREIGN-77"}
         assert len(rows(archive, "reading")) == 1
         assert rows(archive, "finding") == []  # it was never sent
+        assert {row["name"]: row["email"] for row in rows(archive, "person")} == {
+            "Orla Penhallow": "",
+            fitter.name: fitter.email,
+            manager.name: manager.email,
+        }
+        said = b"".join(archive.read(name) for name in archive.namelist())
+        assert second_owner.name.encode() not in said  # who lets it see nothing
     Consent.objects.all().delete()
     with opened(archive_of_workshop(workshop, manager)) as archive:
         assert rows(archive, "reading") == []

@@ -6,84 +6,43 @@ keys by which the tables hang together. What is somebody else's, and what would 
 
 import csv
 import io
+import json
 import zipfile
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
 from typing import Any
 
-from django.db.models import Field, FileField, ForeignKey, Model, Q, QuerySet
+from django.db.models import Field, FileField, ForeignKey, JSONField, Model, Q, QuerySet
 from django.http import StreamingHttpResponse
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
-from advisory.findings.models import (
-    Answer,
-    AskedMeasurement,
-    Finding,
-    FindingPhoto,
-    MeasuredValue,
-    Measuring,
-    Way,
-)
-from advisory.lubrication.models import Lubricant, OilArrangement, OilService
+from advisory.findings.models import Answer
 from advisory.people import rules
 from advisory.people.access import Access
-from advisory.people.models import Consent, Organisation, Person
+from advisory.people.enums import ConsentScope
+from advisory.people.models import Consent, Membership, Organisation, Person
 from advisory.people.rules import Permission
-from advisory.plans.models import PlanItem, WorkDone
-from advisory.register.models import (
-    Build,
-    BuildMeasurement,
-    BuildPhoto,
-    Car,
-    Design,
-    DismantlingStep,
-    Fitting,
-    MaintenanceInstruction,
-    Odometer,
-    Position,
-    SheetEntry,
-    Unit,
+from advisory.register.models import Build
+from advisory.reports.archive.tables import (
+    FORMAT,
+    MEMBERSHIP_COLUMNS,
+    ORGANISATION_COLUMNS,
+    PERSON_COLUMNS,
+    TABLES,
+    columns_of,
+    file_of,
+    has_photos,
+    person_columns,
+    photo_name,
 )
 from advisory.reports.csv_tables import harmless
-from advisory.usage.models import HourReading, LayUp, Reading
 
-P = Permission
-# What is asked of each table; the order is that in which they hang on each other.
-TABLES: tuple[tuple[type[Model], Permission], ...] = (
-    (Design, P.VIEW_DESIGN),
-    (Position, P.VIEW_DESIGN),
-    (MaintenanceInstruction, P.VIEW_DESIGN),
-    (DismantlingStep, P.VIEW_DESIGN),
-    (Lubricant, P.VIEW_LUBRICANT),
-    (Car, P.VIEW_USE),
-    (Odometer, P.VIEW_USE),
-    (Unit, P.VIEW_UNIT),
-    (Fitting, P.VIEW_USE),
-    (Build, P.VIEW_UNIT),
-    (SheetEntry, P.VIEW_UNIT),
-    (BuildMeasurement, P.VIEW_UNIT),
-    (BuildPhoto, P.VIEW_UNIT),
-    (Reading, P.VIEW_USE),
-    (HourReading, P.VIEW_USE),
-    (LayUp, P.VIEW_USE),
-    (OilArrangement, P.VIEW_USE),
-    (OilService, P.VIEW_USE),
-    (Measuring, P.VIEW_USE),
-    (MeasuredValue, P.VIEW_USE),
-    (Finding, P.VIEW_FINDING),
-    (FindingPhoto, P.VIEW_FINDING),
-    (Answer, P.VIEW_FINDING),
-    (AskedMeasurement, P.VIEW_FINDING),
-    (Way, P.VIEW_FINDING),
-    (PlanItem, P.VIEW_USE),
-    (WorkDone, P.VIEW_USE),
-    (Consent, P.KEEP_ACCOUNT),
-)
-# Tells one form from another, and nobody anything.
-LEFT_OUT = frozenset({"client_key", "checked_digest"})
 A_CHUNK = 2000
+# By which a spreadsheet knows UTF-8.
+_MARK = "\ufeff"
 _STAMP = (1980, 1, 1, 0, 0, 0)
 
 
@@ -96,8 +55,12 @@ class _Whose:
 
     def rows(self, model: type[Model], permission: Permission) -> "QuerySet[Any]":
         """Return the rows of a table that go into it, no more than the asker may see."""
+        # items that no longer apply go along: their cycles are not forgotten
+        everything = getattr(model, "everything", model._default_manager).all()
+        if model is Consent and self.workshop is not None:
+            return self._consents().order_by("pk")
         access: Access = model.access  # type: ignore[attr-defined]
-        rows = rules.scope(self.by, permission, model._default_manager.all())
+        rows = rules.scope(self.by, permission, everything)
         if self.workshop is None:
             path = access.owner
             owned = Q(**{path: self.by}) if path else Q(pk=None)
@@ -108,11 +71,61 @@ class _Whose:
             theirs |= Q(**{path: self.workshop})
         return rows.filter(theirs).distinct().order_by("pk")
 
-    def names(self, person: Person | None) -> str:
-        """Name a person: the asker, and in a workshop's archive its own people."""
-        if person is None:
-            return ""
-        return person.name if self.workshop is not None or person == self.by else ""
+    def _consents(self) -> "QuerySet[Consent]":
+        return Consent.objects.filter(
+            organisation=self.workshop, scope=ConsentScope.RECORDS, withdrawn_at=None
+        )
+
+    @cached_property
+    def known(self) -> dict[int, Person]:
+        """Return by key the people whom the asker's pages name: who signed, answered, consents."""
+        builds = self.rows(Build, Permission.VIEW_UNIT)
+        answers = self.rows(Answer, Permission.VIEW_FINDING)
+        signers = Person.objects.filter(
+            Q(pk__in=builds.values("signed_by"))
+            | Q(pk__in=builds.values("checked_by"))
+            | Q(pk__in=answers.values("by"))
+        )
+        named = {person.pk: person for person in signers}
+        if self.workshop is not None:
+            members = Person.objects.filter(memberships__organisation=self.workshop)
+            owners = rules.consenting(self.workshop, ConsentScope.RECORDS)
+            named |= {person.pk: person for person in (*members, *owners)}
+        return named | {self.by.pk: self.by}
+
+    def key_of(self, person: int | None) -> object:
+        """Return the key by which the archive names a person, nothing for who isn't named."""
+        return person if person in self.known else ""
+
+    @cached_property
+    def members(self) -> list[Membership]:
+        """The workshop's own people."""
+        if self.workshop is None:
+            return []
+        return list(Membership.objects.filter(organisation=self.workshop).order_by("pk"))
+
+    def people(self) -> Iterator[list[object]]:
+        """Write who is named: of the asker all, of colleagues the address, of others the name."""
+        colleagues = {member.person_id for member in self.members}
+        for person in self.known.values():
+            cells = [getattr(person, column) for column in PERSON_COLUMNS]
+            if person.pk != self.by.pk:
+                cells[3:] = [""] * len(cells[3:])
+                if person.pk not in colleagues:
+                    cells[2] = ""
+            yield cells
+
+    def organisations(self) -> Iterator[list[object]]:
+        """Write the workshops and clubs that rows name; whoever signs in may read these."""
+        wanted: set[int] = {self.workshop.pk} if self.workshop else set()
+        for model, permission in TABLES:
+            for field in columns_of(model):
+                if isinstance(field, ForeignKey) and field.related_model is Organisation:
+                    keys = self.rows(model, permission).order_by()
+                    named = keys.filter(**{f"{field.name}__isnull": False})
+                    wanted |= set(named.values_list(field.attname, flat=True))
+        for row in Organisation.objects.filter(pk__in=wanted).order_by("pk"):
+            yield [getattr(row, column) for column in ORGANISATION_COLUMNS]
 
 
 def archive_of(by: Person) -> Iterator[bytes]:
@@ -166,10 +179,22 @@ def _archive(whose: _Whose) -> Iterator[bytes]:
     pipe = _Pipe()
     with zipfile.ZipFile(pipe, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr(_named("README.txt"), _about())
+        archive.writestr(_named("archive.json"), json.dumps(_head(whose)))
+        for name, columns, lines in (
+            ("person", PERSON_COLUMNS, whose.people()),
+            ("organisation", ORGANISATION_COLUMNS, whose.organisations()),
+            (
+                "membership",
+                MEMBERSHIP_COLUMNS,
+                ([member.person_id, member.role] for member in whose.members),
+            ),
+        ):
+            table = _MARK + _line(columns) + "".join(_line(cells) for cells in lines)
+            archive.writestr(_named(f"{name}.csv"), table)
         for model, permission in TABLES:
             rows = whose.rows(model, permission)
-            with archive.open(_named(f"{model._meta.model_name}.csv"), "w") as file:
-                file.write("\ufeff".encode())
+            with archive.open(_named(file_of(model)), "w") as file:
+                file.write(_MARK.encode())
                 for number, line in enumerate(_lines(model, rows, whose)):
                     file.write(line.encode())
                     if number % A_CHUNK == 0:
@@ -178,6 +203,14 @@ def _archive(whose: _Whose) -> Iterator[bytes]:
                 archive.writestr(_named(name), content)
                 yield pipe.take()
     yield pipe.take()
+
+
+def _head(whose: _Whose) -> dict[str, object]:
+    return {
+        "format": FORMAT,
+        "person": whose.by.pk,
+        "workshop": whose.workshop.pk if whose.workshop else None,
+    }
 
 
 def _named(name: str) -> zipfile.ZipInfo:
@@ -190,45 +223,43 @@ def _about() -> str:
     return _(
         "Everything that was yours here on the day this was made.\n\n"
         "Each CSV file is one table (RFC 4180, UTF-8). `id` is a row's own key; a column that bears"
-        " the name of a table holds the key of its row there.\n"
+        " the name of a table holds the key of its row there; people stand in person.csv.\n"
         "Sizes and distances are metres, volumes cubic metres, temperatures kelvin, times seconds,"
         " forces newtons, speeds of turning radians a second, flows cubic metres a second.\n"
         "A cell that a spreadsheet would take for a formula begins with an apostrophe that is not"
         " part of it; one that began with an apostrophe has a second one.\n"
         "Photos lie in photos/, named by their table and key.\n"
+        "Whoever runs an empty service takes all of it in with `manage.py bring_in FILE`.\n"
     )
-
-
-def _columns(model: type[Model]) -> list["Field[Any, Any]"]:
-    fields = [field for field in model._meta.concrete_fields if field.name not in LEFT_OUT]
-    return list(fields)
 
 
 def _lines(model: type[Model], rows: "QuerySet[Any]", whose: _Whose) -> Iterator[str]:
     """Write a table as CSV, some rows at a time."""
-    columns = _columns(model)
-    people = [
-        column.name
-        for column in columns
-        if isinstance(column, ForeignKey) and column.related_model is Person
-    ]
+    columns, people = columns_of(model), set(person_columns(model))
     yield _line([column.name for column in columns])
-    for row in rows.select_related(*people).iterator(A_CHUNK):
-        yield _line([_cell(row, column, whose) for column in columns])
+    for row in rows.iterator(A_CHUNK):
+        yield _line(
+            [
+                whose.key_of(getattr(row, column.attname))
+                if column.name in people
+                else _cell(row, column)
+                for column in columns
+            ]
+        )
 
 
-def _cell(row: Model, column: "Field[Any, Any]", whose: _Whose) -> object:
+def _cell(row: Model, column: "Field[Any, Any]") -> object:
     if isinstance(column, ForeignKey):
-        if column.related_model is Person:
-            return whose.names(getattr(row, column.name))
         return getattr(row, column.attname)
     if isinstance(column, FileField):
-        return _photo_name(row)
+        return photo_name(type(row), row.pk)
     value = getattr(row, column.name)
     if isinstance(value, datetime | date):
         return value.isoformat()
     if isinstance(value, float):
         return repr(value)
+    if isinstance(column, JSONField):
+        return json.dumps(value, ensure_ascii=False)
     return value
 
 
@@ -238,16 +269,12 @@ def _line(cells: Sequence[object]) -> str:
     return text.getvalue()
 
 
-def _photo_name(row: Model) -> str:
-    return f"photos/{row._meta.model_name}-{row.pk}.jpg"
-
-
 def _photos(model: type[Model], rows: "QuerySet[Any]") -> Iterator[tuple[str, bytes]]:
-    if not any(isinstance(column, FileField) for column in model._meta.concrete_fields):
+    if not has_photos(model):
         return
     for row in rows.iterator(A_CHUNK):
         try:
             with row.file.open("rb") as file:
-                yield _photo_name(row), file.read()
+                yield photo_name(model, row.pk), file.read()
         except FileNotFoundError:
             continue  # its row says that there was one
