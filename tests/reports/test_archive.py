@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from datetime import date
 
 import pytest
+from django.apps import apps
 from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import reverse
@@ -127,3 +128,20 @@ def test_what_was_typed_comes_back_and_no_formula_goes_out(text: str) -> None:
     out = harmless(text)
     assert as_typed(str(out)) == text
     assert not str(out).startswith(("=", "+", "-", "@", "\t", "\r"))
+
+
+# What is no record of a unit: messages and letters, keys and links, what is reckoned anew, and what
+# a form holds until it is sent. People and organisations have files of their own.
+STAYS = {
+    "AnsweringAim", "CalendarFeed", "FindingNotice", "FleetReport", "FleetReportPart", "HandOver",
+    "Invitation", "LogbookUpload", "Mail", "Membership", "NoticePreference", "OilAdvice",
+    "Organisation", "Person", "ReadingRequest", "Reminder", "Snooze", "WaitingPhoto", "WearMark",
+    "Webhook", "WebhookMessage", "WorkshopPractice",
+}  # fmt: skip
+
+
+def test_whatever_is_somebodys_goes_along_or_is_named_here() -> None:
+    taken = {model.__name__ for model, _permission in TABLES}
+    theirs = {model.__name__ for model in apps.get_models() if hasattr(model, "access")}
+    assert theirs == taken | STAYS
+    assert not taken & STAYS
