@@ -62,6 +62,7 @@ class Cut(TextChoices):
     DESIGN = "design", _("By design")
     POSITION = "position", _("By position")
     MARK = "mark", _("By damage mark")
+    CAUSE = "cause", _("By what was found to be the cause")
     FILTER = "filter", _("By kind of filter")
     BATCH = "batch", _("By batch")
     ORIGIN = "origin", _("By where the part came from")

@@ -72,6 +72,14 @@ def lived(whole_unit: Unit, car: Car, owner: Person, fitter: Person) -> Unit:
         unit=unit, by=owner, text="A groove", seen_on=DAY, position=place, photos=[jpeg()]
     )
     answer_finding(finding=finding, text="Send it in.", by=fitter)
+    unit.follow_ups.create(
+        person=unit.owner,
+        reason="silent",
+        occasion="since-2024",
+        kind="call",
+        by=fitter,
+        note="Away",
+    )
     return unit
 
 
@@ -127,6 +135,7 @@ def test_owners_pages_are_the_same(client: Client, lived: Unit, owner: Person) -
     new = Person.objects.get(email=owner.email)
     assert new.pk != owner.pk
     assert pages_of(client, new, unit) == before
+    assert [row.note for row in unit.follow_ups.filter(person=new)] == ["Away"]
     assert not new.has_usable_password()  # opened by "Lost the password?"
     sealed = Build.objects.exclude(digest="")
     assert sealed.count() == 2

@@ -14,8 +14,8 @@ from django.utils import timezone
 
 from advisory.common.errors import NotAllowed, Refused
 from advisory.common.models import AuditEntry
-from advisory.findings.enums import FindingState, Judgement
-from advisory.findings.models import Finding, Measuring
+from advisory.findings.enums import FindingState, Judgement, Said
+from advisory.findings.models import Answer, AnsweringAim, Finding, Measuring
 from advisory.notices.account import unread_count
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.preferences import preference_of
@@ -134,6 +134,51 @@ def just_sent(unit: Unit) -> None:
     sent(unit, 2)
 
 
+def owner_wrote_back(unit: Unit) -> None:
+    """Something was said to it since: it waits from then on."""
+    waits(unit)
+    Answer.objects.create(
+        finding=Finding.objects.get(), kind=Said.WRITTEN, text="More", at=timezone.now() - 2 * DAY
+    )
+
+
+def within_its_aim(unit: Unit) -> None:
+    AnsweringAim.objects.create(workshop=unit.workshop, days=10)
+    waits(unit)
+
+
+def past_its_aim(unit: Unit) -> None:
+    AnsweringAim.objects.create(workshop=unit.workshop, days=1)
+    just_sent(unit)
+
+
+def said_to_owner(unit: Unit, state: FindingState, ago: int) -> Answer:
+    sent(unit, 20)
+    Finding.objects.update(state=state)
+    return Answer.objects.create(
+        finding=Finding.objects.get(), text="How far?", at=timezone.now() - ago * DAY
+    )
+
+
+def asked(unit: Unit) -> None:
+    said_to_owner(unit, FindingState.QUESTION, 9)
+
+
+def asked_just_now(unit: Unit) -> None:
+    said_to_owner(unit, FindingState.QUESTION, 3)
+
+
+def told(unit: Unit) -> None:
+    said_to_owner(unit, FindingState.ANSWERED, 9)
+
+
+def offered(unit: Unit) -> None:
+    answer = said_to_owner(unit, FindingState.ANSWERED, 9)
+    answer.ways.create(
+        finding=answer.finding, text="A new seal", part="made", currency="GBP", days=2
+    )
+
+
 def silent(unit: Unit) -> None:
     Reading.objects.all().delete()
     Unit.objects.filter(pk=unit.pk).update(created_at=datetime(2023, 4, 1, tzinfo=UTC))
@@ -152,6 +197,13 @@ def silent(unit: Unit) -> None:
         (watched_then_rebuilt, []),
         (waits, [R.WAITING]),
         (just_sent, []),
+        (owner_wrote_back, []),
+        (within_its_aim, []),
+        (past_its_aim, [R.WAITING]),
+        (asked, [R.UNANSWERED]),
+        (asked_just_now, []),
+        (told, []),
+        (offered, [R.UNANSWERED]),
         (silent, [R.SILENT]),
     ],
     ids=lambda each: getattr(each, "__name__", ""),

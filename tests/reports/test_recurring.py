@@ -185,6 +185,7 @@ def test_mark_is_compared_with_the_same_on_other_designs(shop: Shop, design: Des
     unit = shop.unit(design, 2.0)
     shop.found(unit, mark="dry_scoring")
     shop.found(unit, mark="frost_crack")
+    shop.found(unit, cause="frost", state=FindingState.CLOSED)
     shop.found(shop.unit(other, 3.0), mark="dry_scoring")
     shop.found(unit)
     row = shop.row(Cut.MARK, "dry_scoring", design.name)
@@ -192,6 +193,7 @@ def test_mark_is_compared_with_the_same_on_other_designs(shop: Shop, design: Des
     assert (row.own.findings, row.own.units, row.others.findings) == (1, 1, 1)
     assert row.own.years == pytest.approx(2.0, abs=0.01)
     assert row.others.years == pytest.approx(3.0, abs=0.01)
+    assert shop.row(Cut.CAUSE, "frost", design.name).own.findings == 1
     assert shop.row(Cut.MARK, "frost_crack", other.name).own.findings == 0
     _cell, behind = units_behind(
         watched_by(shop.workshop, shop.fitter, TODAY, Period.ALL), Cut.MARK, row.cell.key

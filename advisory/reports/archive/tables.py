@@ -17,6 +17,7 @@ from advisory.findings.models import (
     Way,
 )
 from advisory.lubrication.models import Lubricant, OilArrangement, OilService
+from advisory.notices.models import FollowUp
 from advisory.people.models import Consent, Person
 from advisory.people.rules import Permission
 from advisory.plans.models import PlanItem, WorkDone
@@ -71,10 +72,11 @@ TABLES: tuple[tuple[type[Model], Permission], ...] = (
     (InspectionStep, P.VIEW_USE),
     (PlanItem, P.VIEW_USE),
     (WorkDone, P.VIEW_USE),
+    (FollowUp, P.VIEW_USE),
     (Consent, P.KEEP_ACCOUNT),
 )
-# Tells one form from another, and nobody anything.
-LEFT_OUT = frozenset({"client_key", "checked_digest"})
+# Tells one form from another, and nobody anything; or which letter in the outbox it went with.
+LEFT_OUT = frozenset({"client_key", "checked_digest", "mail"})
 # Who is named, and which organisations: as much of them as the asker may see.
 PERSON_COLUMNS = (
     "id",

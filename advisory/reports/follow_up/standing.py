@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
-from django.db.models import DateField, Exists, F, OuterRef, QuerySet, Subquery, Value
+from django.db.models import DateField, Exists, F, OuterRef, Q, QuerySet, Subquery, Value
 from django.db.models.functions import Coalesce, Greatest, TruncDate
 
-from advisory.findings.enums import WORKSHOPS_TURN, Judgement
-from advisory.findings.models import Finding, MeasuredValue, Measuring
+from advisory.findings.enums import FindingState, Judgement
+from advisory.findings.models import Answer, Finding, MeasuredValue, Measuring, Way
 from advisory.lubrication.models import OilService
 from advisory.notices.enums import FollowReason
 from advisory.people import rules
@@ -66,10 +66,11 @@ def _items(keys: Column) -> "QuerySet[PlanItem]":
 
 
 def _by_item(items: "QuerySet[PlanItem]", reason: FollowReason) -> Iterator[Standing]:
-    """Name the occasion by the cycle; it stands since the day on which it was, or is, due."""
+    """Name the occasion by the cycle; it stands since the day on which it was, or will be, due."""
     rows = items.values_list("unit_id", "work", "cycle", "due_date", "forecast_date", "anchor_date")
     for unit, work, cycle, due, forecast, anchor in rows:
-        yield Standing(unit, reason, f"{work}-{cycle}", due or forecast or anchor, work=work)
+        since = min((day for day in (due, forecast) if day), default=anchor)
+        yield Standing(unit, reason, f"{work}-{cycle}", since, work=work)
 
 
 def running_in(keys: Column, _today: date) -> Iterator[Standing]:
@@ -134,15 +135,43 @@ def watched(keys: Column, _today: date) -> Iterator[Standing]:
         yield Standing(unit, FollowReason.DRIFTING, occasion, day, position=name)
 
 
+def _exchanged(keys: Column) -> Any:
+    """Return findings and when something was said to each last, be it that it was sent."""
+    said = Answer.objects.filter(finding=OuterRef("pk")).order_by("-at", "-pk")
+    return (
+        Finding.objects.filter(Among("unit_id", keys), sent_at__isnull=False)
+        .order_by()
+        .annotate(
+            said_at=Coalesce(Subquery(said.values("at")[:1]), F("sent_at")),
+            said=Subquery(said.values("pk")[:1]),
+        )
+    )
+
+
 def waiting(keys: Column, today: date) -> Iterator[Standing]:
-    """Yield units of which a finding has waited for the workshop's answer too long."""
-    findings = Finding.objects.filter(
-        Among("unit_id", keys), state__in=WORKSHOPS_TURN, sent_at__date__lt=today - WAITS
-    ).order_by()
-    for unit, pk, sent_at in findings.values_list("unit_id", "pk", "sent_at"):
-        if sent_at is not None:
-            day = sent_at.date()
-            yield Standing(unit, FollowReason.WAITING, f"finding-{pk}", day, finding=pk)
+    """Yield units of which a finding waits for the workshop longer than it means to let it."""
+    aim = F("unit__workshop__answering_aim__days")
+    rows = _exchanged(keys).filter(state__in=(FindingState.SENT, FindingState.SEEN))
+    for unit, pk, said, first, days in rows.values_list(
+        "unit_id", "pk", "said_at", "first_answered_at", aim
+    ):
+        aimed = timedelta(days) if days is not None and first is None else WAITS
+        if said.date() < today - aimed:
+            occasion = f"finding-{pk}-{said.date()}"
+            yield Standing(unit, FollowReason.WAITING, occasion, said.date(), finding=pk)
+
+
+def unanswered(keys: Column, today: date) -> Iterator[Standing]:
+    """Yield units whose owner has not answered a question, or picked none of the ways offered."""
+    offered = Way.objects.filter(finding=OuterRef("pk"))
+    rows = _exchanged(keys).filter(
+        Q(state=FindingState.QUESTION)
+        | Q(Exists(offered), state=FindingState.ANSWERED, agreed=None)
+    )
+    for unit, pk, at, said in rows.values_list("unit_id", "pk", "said_at", "said"):
+        if at.date() < today - WAITS:
+            occasion = f"said-{said}"
+            yield Standing(unit, FollowReason.UNANSWERED, occasion, at.date(), finding=pk)
 
 
 def silent(keys: Column, today: date) -> Iterator[Standing]:
@@ -197,5 +226,6 @@ _FINDERS: tuple[Callable[[Column, date], Iterator[Standing]], ...] = (
     wearing,
     watched,
     waiting,
+    unanswered,
     silent,
 )

@@ -15,7 +15,7 @@ from advisory.register.sheet_fields import ORIGIN as ORIGINS
 from advisory.reports.enums import Cut
 from advisory.reports.gathering import FILTRATIONS
 from advisory.reports.gathering.distances import Places
-from advisory.reports.recurring.gathering import BATCH, MARKS, ORIGIN, Watched, one_spelling
+from advisory.reports.recurring.gathering import BATCH, CAUSES, MARKS, ORIGIN, Watched, one_spelling
 from advisory.reports.recurring.stretches import Stretches, cut
 
 
@@ -151,6 +151,11 @@ def by_mark(seen: Watched) -> Counted:
     return _by_word(seen, Cut.MARK, [mark.value for mark in MARKS], seen.found_mark)
 
 
+def by_cause(seen: Watched) -> Counted:
+    """Count by what was found to be the cause when it was closed."""
+    return _by_word(seen, Cut.CAUSE, [cause.value for cause in CAUSES], seen.found_cause)
+
+
 def _by_part(seen: Watched, which: Cut, what: str, *, not_written: bool) -> Counted:
     """Count by what build sheets say of the part that was there; it stays until one says other."""
     unit, place = _subjects(seen)
@@ -210,6 +215,7 @@ CUTS: dict[Cut, Callable[[Watched], Counted]] = {
     Cut.DESIGN: by_design,
     Cut.POSITION: by_position,
     Cut.MARK: by_mark,
+    Cut.CAUSE: by_cause,
     Cut.FILTER: by_filter,
     Cut.BATCH: by_batch,
     Cut.ORIGIN: by_origin,

@@ -12,7 +12,7 @@ import numpy as np
 from django.db.models import QuerySet
 from django.db.models.functions import TruncDate
 
-from advisory.findings.enums import Judgement
+from advisory.findings.enums import Cause, Judgement
 from advisory.findings.marks import DamageMark
 from advisory.findings.models import Finding
 from advisory.lubrication.enums import Filtration
@@ -30,6 +30,7 @@ from advisory.reports.gathering.distances import Places
 # The names of the places of a build sheet that tell of a part.
 BATCH, ORIGIN = "batch", "origin"
 MARKS = list(DamageMark)
+CAUSES = list(Cause)
 
 
 @dataclass(frozen=True)
@@ -71,6 +72,7 @@ class Watched:
     found_day: Column
     found_place: Places  # -1 where no position was named
     found_mark: Places  # a place in MARKS; -1 where none was picked
+    found_cause: Places  # a place in CAUSES; -1 where it isn't closed
     found_key: Places
     oiled_unit: Places
     oiled_day: Column
@@ -107,6 +109,7 @@ def watched_by(workshop: Organisation, by: Person, on: date, period: Period) -> 
         day=day("seen_on"),
         position="position_id",
         mark=code_of("mark", DamageMark),
+        cause=code_of("cause", Cause),
         pk="pk",
     )
     found_unit = np.searchsorted(keys, found["unit"])
@@ -134,6 +137,7 @@ def watched_by(workshop: Organisation, by: Person, on: date, period: Period) -> 
         found_day=found["day"],
         found_place=_places_found(found["position"], place_of),
         found_mark=np.nan_to_num(found["mark"], nan=-1.0).astype(np.int64),
+        found_cause=np.nan_to_num(found["cause"], nan=-1.0).astype(np.int64),
         found_key=found["pk"].astype(np.int64),
         oiled_unit=np.searchsorted(keys, oiled["unit"]),
         oiled_day=oiled["day"],

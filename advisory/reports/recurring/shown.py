@@ -24,7 +24,7 @@ from advisory.reports.recurring.words import (
 # A list that nobody reads to its end helps nobody; the file has all of it.
 MOST_ROWS = 30
 # Rows on which nothing was found say nothing there, and there are many of them.
-_ONLY_FOUND = frozenset({Cut.POSITION, Cut.MARK, Cut.BATCH, Cut.ORIGIN})
+_ONLY_FOUND = frozenset({Cut.POSITION, Cut.MARK, Cut.CAUSE, Cut.BATCH, Cut.ORIGIN})
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from advisory.common.quantities.words import number_in_words
+from advisory.findings.enums import Cause
 from advisory.findings.marks import DamageMark
 from advisory.lubrication.enums import Filtration
 from advisory.register.enums import PositionKind
@@ -23,6 +24,9 @@ COMPARED: dict[Cut, Promise] = {
     ),
     Cut.MARK: gettext_lazy(
         "How often a mark is seen on a design, against the same mark on the other designs."
+    ),
+    Cut.CAUSE: gettext_lazy(
+        "As it was closed: how often a cause is found on a design, against the same on the others."
     ),
     Cut.FILTER: gettext_lazy(
         "By the filter that was there at the time: a unit counts here and there when it changed."
@@ -76,6 +80,10 @@ def _mark(cell: Cell) -> str:
     return f"{DamageMark(cell.name).label}, {cell.of}"
 
 
+def _cause(cell: Cell) -> str:
+    return f"{Cause(cell.name).label}, {cell.of}"
+
+
 def _filter(cell: Cell) -> str:
     return str(Filtration(cell.name).label)
 
@@ -95,6 +103,7 @@ _CELLS: dict[Cut, Callable[[Cell], str]] = {
     Cut.DESIGN: _design,
     Cut.POSITION: _position,
     Cut.MARK: _mark,
+    Cut.CAUSE: _cause,
     Cut.FILTER: _filter,
     Cut.BATCH: _batch,
     Cut.ORIGIN: _origin,
