@@ -78,6 +78,20 @@ class Among(Func):
         return self._written(compiler, connection, "(%s = ANY(%%s::bigint[]))", keys)
 
 
+def distinct(keys: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return which keys there are, rising. `numpy.unique` hashes them, and takes ten times as long.
+
+    Keys that are not much more than there are of them are ticked off, others sorted.
+    """
+    if not keys.size:
+        return keys
+    if keys.min() >= 0 and keys.max() < 8 * keys.size + 1_000:
+        return np.flatnonzero(np.bincount(keys))
+    arranged = np.sort(keys)
+    anew = np.append(True, arranged[1:] != arranged[:-1])
+    return np.asarray(arranged[anew])
+
+
 def code_of(path: str, kinds: type[Enum]) -> Case:
     """Return the place of a word in its enum; missing for any other."""
     places = (When(**{path: kind.value}, then=Value(i)) for i, kind in enumerate(kinds))

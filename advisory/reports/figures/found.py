@@ -3,6 +3,7 @@
 import numpy as np
 
 from advisory.engineering.survival import mean_by_owner, mean_count_at
+from advisory.reports.columns import distinct
 from advisory.reports.figures.cells import Cell, Row, interval, row, told_at
 from advisory.reports.figures.choice import Admission
 from advisory.reports.figures.grid import ages_for
@@ -31,7 +32,7 @@ def found_by_position(prepared: Prepared, may: Admission) -> list[Row]:
             continue
         owner = owner_of[watched.unit[inside]]
         entry, end = watched.entry[inside], watched.end[inside]
-        owners, number = int(np.unique(owner).size), int(on.sum())
+        owners, number = int(distinct(owner).size), int(on.sum())
         points: list[Cell] = []
         if owners >= may.manners.curve_owners and number >= may.manners.curve_events:
             place_of = np.cumsum(inside) - 1
@@ -50,7 +51,7 @@ def found_by_position(prepared: Prepared, may: Admission) -> list[Row]:
         found.append(
             row(
                 kind.value,
-                units=int(np.unique(watched.unit[inside]).size),
+                units=int(distinct(watched.unit[inside]).size),
                 findings=number,
                 points=points,
             )
@@ -77,7 +78,7 @@ def wear_by_design(prepared: Prepared, may: Admission) -> list[Row]:
             found.append(
                 row(
                     f"{facts.designs[of_design].key}:{kind.value}",
-                    units=int(np.unique(wear.unit[inside]).size),
+                    units=int(distinct(wear.unit[inside]).size),
                     rate=interval(mean, 3),
                 )
             )

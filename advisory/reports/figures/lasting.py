@@ -19,7 +19,7 @@ from advisory.engineering.survival import (
     weibull_quantile_interval,
 )
 from advisory.engineering.survival.weibull_many import LEAST_FAILURES
-from advisory.reports.columns import Column
+from advisory.reports.columns import Column, distinct
 from advisory.reports.enums import Filtered
 from advisory.reports.figures.cells import Cell, Row, ends, interval, rounded, row, told_at
 from advisory.reports.figures.choice import ALL, Admission
@@ -67,7 +67,7 @@ class Watched:
     @property
     def owners(self) -> int:
         """How many owners."""
-        return int(np.unique(self.owner).size)
+        return int(distinct(self.owner).size)
 
     @property
     def events(self) -> int:
@@ -77,7 +77,7 @@ class Watched:
     @property
     def units(self) -> int:
         """How many units."""
-        return int(np.unique(self.unit).size)
+        return int(distinct(self.unit).size)
 
 
 @dataclass(frozen=True)

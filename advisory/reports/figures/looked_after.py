@@ -6,7 +6,7 @@ import numpy as np
 
 from advisory.engineering.survival import mean_by_owner, share_by_owner
 from advisory.lubrication.enums import Feed
-from advisory.reports.columns import Column
+from advisory.reports.columns import Column, distinct
 from advisory.reports.figures.cells import Cell, Row, interval, rounded, row
 from advisory.reports.figures.choice import ALL, Admission
 from advisory.reports.figures.prepared import A_YEAR, LEAST_DAYS, Prepared
@@ -52,7 +52,7 @@ def by_filter(prepared: Prepared, may: Admission) -> list[Row]:
         told = may("units", rows)
         found[key] = row(
             key,
-            owners=int(np.unique(facts.owner[of_row]).size) if told else None,
+            owners=int(distinct(facts.owner[of_row]).size) if told else None,
             units=int(of_row.sum()) if told else None,
             yearly=yearly,
         )
@@ -70,7 +70,7 @@ def by_feed(prepared: Prepared, may: Admission) -> list[Row]:
         found.append(
             row(
                 Feed(feed).value,
-                owners=int(np.unique(facts.owner[of_row]).size) if told else None,
+                owners=int(distinct(facts.owner[of_row]).size) if told else None,
                 units=int(of_row.sum()) if told else None,
             )
         )
@@ -89,7 +89,7 @@ def by_design(prepared: Prepared, may: Admission) -> list[Row]:
         found.append(
             row(
                 facts.designs[place].key,
-                owners=int(np.unique(facts.owner[of_row]).size),
+                owners=int(distinct(facts.owner[of_row]).size),
                 units=int(of_row.sum()),
             )
         )
@@ -168,6 +168,6 @@ def without_age(prepared: Prepared, may: Admission) -> list[Row]:
     known[watched.unit] = True
     told = may("watched") and may("units")
     counted = int((inside & known).sum())
-    rest = np.unique(facts.owner[inside & ~known]).size
+    rest = distinct(facts.owner[inside & ~known]).size
     told = told and (rest == 0 or rest >= may.manners.owners)
     return [row("aged", units=counted if told else None)]

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from advisory.reports.columns import Column
+from advisory.reports.columns import Column, distinct
 from advisory.reports.enums import FILTERED, Filtered, Period
 from advisory.reports.gathering.distances import Places
 from advisory.reports.gathering.facts import (
@@ -88,7 +88,7 @@ def _cut(facts: Facts) -> tuple[Places, Column, Column]:
         units.append(table["unit"].astype(np.int64))
     unit, when = np.concatenate(units), np.concatenate(days)
     inside = (when >= first[unit]) & (when <= facts.today)
-    key = np.unique(unit[inside] * (1 << 22) + when[inside].astype(np.int64))
+    key = distinct(unit[inside] * (1 << 22) + when[inside].astype(np.int64))
     unit, when = key >> 22, (key & ((1 << 22) - 1)).astype(np.float64)
     same = unit[1:] == unit[:-1]
     return unit[:-1][same], when[:-1][same], when[1:][same]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisory.engineering.event_rates import event_rate, rate_ratio, stands_out
-from advisory.reports.columns import Column
+from advisory.reports.columns import Column, distinct
 from advisory.reports.enums import Cut, Stands
 from advisory.reports.gathering.distances import Places
 from advisory.reports.recurring.cuts import CUTS, Cell, Counted
@@ -144,7 +144,7 @@ def _distinct(cell: Places, unit: Places, cells: int) -> Places:
     if not cell.size:
         return np.zeros(cells, dtype=np.int64)
     wide = int(unit.max()) + 1
-    return np.bincount(np.unique(cell * wide + unit) // wide, minlength=cells)
+    return np.bincount(distinct(cell * wide + unit) // wide, minlength=cells)
 
 
 def _others(cell: Places, unit: Places, stratum: Places) -> Column:
@@ -152,7 +152,7 @@ def _others(cell: Places, unit: Places, stratum: Places) -> Column:
     if not cell.size:
         return np.zeros(stratum.size)
     wide = int(unit.max()) + 1
-    pairs = np.unique(cell * wide + unit)
+    pairs = distinct(cell * wide + unit)
     cell, unit = pairs // wide, pairs % wide
     in_stratum = stratum[cell] * wide + unit
     kinds, place, many = np.unique(in_stratum, return_inverse=True, return_counts=True)
