@@ -65,10 +65,13 @@ class Known:
     open_services: dict[WorkKind, list[OilService]] = field(default_factory=dict)
     # the cycle of each item as it stands in the database
     cycles_read: dict[WorkKind, int] = field(init=False)
+    # most items count from the same few days
+    _distances: dict[tuple[date, int | None], float | None] = field(init=False)
 
     def __post_init__(self) -> None:
         """Note the cycles before anything moves them."""
         self.cycles_read = {kind: item.cycle for kind, item in self.items.items()}
+        self._distances = {}
 
     @property
     def start(self) -> date:
@@ -147,9 +150,11 @@ class Known:
 
     def distance_at(self, day: date, shown: int | None = None) -> float | None:
         """Return the unit's own distance on a day; None where what lies between isn't known."""
-        now = self.use.distance()
-        since = self.use.since(day, shown)
-        return None if now is None or since is None else now - since
+        if (day, shown) not in self._distances:
+            now, since = self.use.distance(), self.use.since(day, shown)
+            there = None if now is None or since is None else now - since
+            self._distances[day, shown] = there
+        return self._distances[day, shown]
 
 
 def gather(units: Sequence[Unit]) -> list[Known]:

