@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 
 from advisory.findings.enums import WORKSHOPS_TURN, FindingState
 from advisory.findings.judgement import HeldAgainst
-from advisory.findings.models import AnsweringAim, CauseLine, Finding, MeasuredValue
+from advisory.findings.models import AnsweringAim, CauseLine, Finding, MeasuredValue, Measuring
 from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, rebuilt_on, standing_among
 from advisory.people import rules
 from advisory.people.enums import ConsentScope
@@ -146,6 +147,14 @@ def found_on(units: Iterable[Unit], person: Person) -> Found:
         tuple(findings.select_related(*WITH_FINDINGS).order_by("seen_on", "pk")),
         tuple(own_values(wanted, person).select_related(*WITH_VALUES)),
     )
+
+
+def units_written_of(units: Iterable[int]) -> "QuerySet[Any, Any]":
+    """Return which of these units anything was found or measured on, whoever may see it."""
+    wanted = list(units)
+    found = Finding.objects.filter(unit__in=wanted).order_by().values_list("unit", flat=True)
+    measured = Measuring.objects.filter(unit__in=wanted).order_by()
+    return found.union(measured.values_list("unit", flat=True))
 
 
 def newest(findings: Iterable[Finding]) -> list[Finding]:

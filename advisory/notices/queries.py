@@ -7,6 +7,7 @@ from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquer
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from advisory.findings.queries import units_written_of
 from advisory.notices.enums import STAGES, MailState, Stage, WebhookState
 from advisory.notices.models import (
     CalendarFeed,
@@ -71,8 +72,12 @@ def snooze_of(item: PlanItem, person: Person) -> Snooze | None:
 
 def longest_snoozes(items: Sequence[PlanItem], by: Person) -> dict[int, date | None]:
     """Return by key the last day to which a person may put each off; None where they may not."""
-    units = list({item.unit_id: item.unit for item in items}.values())
-    halts, today = halts_of(units, by), today_of(by)
+    units = {item.unit_id: item.unit for item in items}
+    # of most units nothing was written down, which is asked with less than what it says
+    written = set(units_written_of(units))
+    told_of = [unit for key, unit in units.items() if key in written]
+    halts = halts_of(told_of, by) if told_of else {}
+    today = today_of(by)
     return {
         item.pk: latest_day(
             state=DueState(item.state),

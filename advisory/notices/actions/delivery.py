@@ -113,7 +113,10 @@ def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
         waiting_mail(now)
         .filter(pk=pk)
         .select_related(
-            "person", "invitation__organisation", "offer__unit__design", "offer__unit__workshop"
+            "person__notice_preference",
+            "invitation__organisation",
+            "offer__unit__design",
+            "offer__unit__workshop",
         )
         .first()
     )
@@ -142,7 +145,7 @@ def _deliver(
     if note.taken is not None:
         logger.warning("Mail %s had gone before its worker died; it is marked", mail.key)
         return _mark_sent(mail, note, note.taken)
-    preference = NoticePreference.objects.filter(person=mail.person_id).first()
+    preference: NoticePreference | None = getattr(mail.person, "notice_preference", None)
     if (opening := next_window(mail, preference, now)) > now:
         note.forget()
         return note_mail(

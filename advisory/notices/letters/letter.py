@@ -59,7 +59,7 @@ def letter_to(
     """Render a letter in its reader's zone and units, unless they want or take none."""
     if person is None or not person.is_active:
         return Withheld("The person has left.")
-    preference, _made = NoticePreference.objects.get_or_create(person=person)
+    preference = preference_of(person)
     if not getattr(preference, wanted.switch):
         return Withheld("The person wants no such mail.")
     if preference.refused_address == person.email:
@@ -84,6 +84,14 @@ def letter_to(
                 "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
             },
         )
+
+
+def preference_of(person: Person) -> NoticePreference:
+    """Return a person's preference, as it was read with its mail, else from its row."""
+    if hasattr(person, "notice_preference"):
+        return person.notice_preference
+    preference, _made = NoticePreference.objects.get_or_create(person=person)
+    return preference
 
 
 def rendered(
