@@ -1,15 +1,18 @@
 """Twenty thousand mails by two workers, in a storm: ``pytest tests/benchmarks --benchmark-enable``.
 
-Meant for PostgreSQL: ``python3 manage.py test tests/benchmarks/test_bench_mail.py --database postgresql
---benchmark-enable -n0 -s``. Two workers are killed at whatever they do at that moment, the broker is
-restarted once, the database cuts all off once. MAILS says how many, where 20 000 are too many.
+Meant for PostgreSQL:
 
-A mail that stood between the server's yes and the worker's note at the moment of a kill comes twice,
-as DEVELOPERS.md says; how many did is told.
+    python3 manage.py test tests/benchmarks/test_bench_mail.py --database postgresql \\
+        --benchmark-enable -n0 -s
+
+Two workers are killed at whatever they do at that moment, the broker is restarted once, the
+database cuts all off once. MAILS says how many, where 20 000 are too many. A mail that stood between
+the server's yes and the worker's note at the moment of a kill comes twice; how many did is told.
 """
 
 import os
 import resource
+import sys
 import time
 from pathlib import Path
 from typing import Any
@@ -92,7 +95,8 @@ def test_in_a_storm(
             worker.stop()
     used = resource.getrusage(resource.RUSAGE_CHILDREN)
     benchmark.extra_info["cpu_ms_a_mail"] = round(1000 * (used.ru_utime + used.ru_stime) / MAILS, 1)
-    print("\n" + ", ".join(f"{name}: {told}" for name, told in benchmark.extra_info.items()))
+    told = ", ".join(f"{name}: {figure}" for name, figure in benchmark.extra_info.items())
+    sys.stdout.write(f"\n{told}\n")
     assert set(sink.taken) == expected
     assert Mail.objects.filter(state=MailState.SENT).count() == MAILS
     # what four jobs at most had in their hands at two moments
