@@ -6,7 +6,7 @@ Meant for PostgreSQL:
         --benchmark-enable -n0 -s
 
 Two workers are killed at whatever they do at that moment, the broker is restarted once, the
-database cuts all off once. MAILS says how many, where 20 000 are too many. A mail that stood between
+database cuts all off once. MAILS says how many, if not 20 000. A mail that stood between
 the server's yes and the worker's note at the moment of a kill comes twice; how many did is told.
 """
 
