@@ -1,11 +1,12 @@
 """Units that need a word: why they stand there, what is done about them, once, and who sees it."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
+import time_machine
 from django.core import mail as outgoing
 from django.db import connection
 from django.test import Client
@@ -37,6 +38,13 @@ from tests.cast import make_build, make_consent, make_person, make_unit
 
 DAY = timedelta(days=1)
 R = FollowReason
+
+
+@pytest.fixture(autouse=True)
+def at_noon() -> Iterator[None]:
+    """Let it be noon in spring: no mail goes at night."""
+    with time_machine.travel(datetime(2026, 5, 13, 11, 0, tzinfo=UTC), tick=True):
+        yield
 
 
 def today() -> date:
