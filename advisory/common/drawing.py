@@ -56,6 +56,10 @@ class Gauge:
     due_words: str = ""
     now_words: str = ""
     soon: bool = False
+    # what its two ends and the pointer are called, where it is not about last done and due
+    done_label: str = ""
+    due_label: str = ""
+    now_label: str = ""
 
     @cached_property
     def known(self) -> bool:

@@ -39,6 +39,7 @@ COMPONENTS = (
     "timeline",
     "damage-marks",
     "causes",
+    "inspection",
     "plate",
     "tag",
     "drawn",

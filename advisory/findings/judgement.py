@@ -3,6 +3,7 @@
 | figure is | judgement | source |
 | --- | --- | --- |
 | at or past the wear limit | stop | the workshop's limit for the position |
+| below the wear limit by less than it may be off | ask | common practice, no source |
 | above the figure from which the workshop wants to look into it | ask | the workshop's figure |
 | a clearance or float clearly smaller than as built | ask | common practice, no source |
 | above as built, with no limit to hold it against | ask | common practice, no source |
@@ -37,6 +38,7 @@ class Because(StrEnum):
     NO_FIGURE = "no-figure"
     NO_LIMITS = "no-limits"
     PAST_LIMIT = "past-limit"
+    TOO_NEAR = "too-near"
     LOOK_INTO = "look-into"
     SMALLER_THAN_BUILT = "smaller-than-built"
     GROWN_WITHOUT_LIMIT = "grown-without-limit"
@@ -69,9 +71,18 @@ class Verdict:
     because: Because
 
 
-def judge(value: float | None, quantity: str, against: HeldAgainst, mark: str = "") -> Verdict:
-    """Hold a figure (m) against record and limits; a mark that was seen can only make it graver."""
-    of_figure = _judge_figure(value, quantity, against)
+def judge(
+    value: float | None,
+    quantity: str,
+    against: HeldAgainst,
+    mark: str = "",
+    off: float | None = None,
+) -> Verdict:
+    """Hold a figure (m) against record and limits; a mark that was seen can only make it graver.
+
+    `off` is by how much the figure may be off (m), as far as somebody said so.
+    """
+    of_figure = _judge_figure(value, quantity, against, off or 0.0)
     if not mark:
         return of_figure
     of_mark = MARK_FACTS[DamageMark(mark)].judgement
@@ -80,11 +91,13 @@ def judge(value: float | None, quantity: str, against: HeldAgainst, mark: str = 
     return of_figure
 
 
-def _judge_figure(value: float | None, quantity: str, against: HeldAgainst) -> Verdict:
+def _judge_figure(value: float | None, quantity: str, against: HeldAgainst, off: float) -> Verdict:
     if value is None:
         return Verdict(Judgement.UNJUDGED, Because.NO_FIGURE)
     if against.wear_limit is not None and value >= against.wear_limit - AS_TYPED_ALIKE:
         return Verdict(Judgement.STOP, Because.PAST_LIMIT)
+    if off and against.wear_limit is not None and value + off >= against.wear_limit:
+        return Verdict(Judgement.ASK, Because.TOO_NEAR)
     if against.look_into_above is not None and value > against.look_into_above + AS_TYPED_ALIKE:
         return Verdict(Judgement.ASK, Because.LOOK_INTO)
     if quantity in NEVER_SHRINKS and _smaller_than_built(value, against):

@@ -58,7 +58,7 @@ def measured(request: HttpRequest, pk: int) -> HttpResponse:
 def _said(unit: Unit, row: MeasuredValue, by: Person) -> dict[str, Any]:
     prefs = preferences_of(by)
     against = held_against(unit, row.position, row.quantity)
-    verdict = judge(row.value, row.quantity, against)
+    verdict = judge(row.value, row.quantity, against, off=row.uncertainty)
     return {
         "name": row.position.name,
         "size": small(row.value, prefs),

@@ -9,7 +9,14 @@ from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
 
 from advisory.findings.enums import WORKSHOPS_TURN, FindingState
 from advisory.findings.judgement import HeldAgainst
-from advisory.findings.models import AnsweringAim, CauseLine, Finding, MeasuredValue, Measuring
+from advisory.findings.models import (
+    AnsweringAim,
+    CauseLine,
+    Finding,
+    InspectionStep,
+    MeasuredValue,
+    Measuring,
+)
 from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, rebuilt_on, standing_among
 from advisory.people import rules
 from advisory.people.enums import ConsentScope
@@ -56,6 +63,15 @@ def held_against(unit: Unit, position: Position, quantity: str) -> HeldAgainst:
         look_into_above=position.look_into_above if of_design else None,
         wear_limit=position.wear_limit if of_design else None,
     )
+
+
+def off_of(finding: Finding) -> float | None:
+    """Return by how much a finding's figure may be off (m), as far as somebody said so."""
+    if finding.value is None:
+        return None
+    measured = MeasuredValue.objects.filter(finding=finding).values_list("uncertainty", flat=True)
+    inspected = InspectionStep.objects.filter(finding=finding)
+    return measured.first() or inspected.values_list("uncertainty", flat=True).first()
 
 
 def _listed(findings: "QuerySet[Finding]") -> "QuerySet[Finding]":

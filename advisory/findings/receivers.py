@@ -12,6 +12,8 @@ from advisory.findings.models import (
     Answer,
     Finding,
     FindingPhoto,
+    Inspection,
+    InspectionStep,
     Measuring,
     WaitingPhoto,
     Way,
@@ -47,5 +49,8 @@ def forget_the_former_owner(sender: type, *, unit: Unit, former: Person, **_: An
     findings.exclude(agreed=None).update(agreed=None)
     findings.filter(state=FindingState.AGREED).update(state=FindingState.ANSWERED)
     Measuring.objects.filter(unit=unit).update(by=None, note="")
+    Inspection.objects.filter(unit=unit, finished_at=None).delete()
+    Inspection.objects.filter(unit=unit).update(by=None, client_key="")
+    InspectionStep.objects.filter(inspection__unit=unit).update(words="")
     for photo in WaitingPhoto.objects.filter(unit=unit, by=former):
         photo.delete()

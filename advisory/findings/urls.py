@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.findings import cause_views, measuring_views, views
+from advisory.findings import cause_views, inspecting_views, measuring_views, views
 
 app_name = "findings"
 
@@ -10,6 +10,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("units/<int:pk>/findings/new/", views.new, name="new"),
     path("units/<int:pk>/measure/", measuring_views.measure, name="measure"),
     path("measured/<int:pk>/", measuring_views.measured, name="measured"),
+    path("units/<int:pk>/inspect/", inspecting_views.start, name="inspect"),
+    path("inspections/<int:pk>/", inspecting_views.inspection, name="inspection"),
+    path("inspections/<int:pk>/steps/<int:order>/", inspecting_views.step, name="inspection_step"),
+    path("inspections/<int:pk>/summary/", inspecting_views.summary, name="inspection_summary"),
+    path("inspections/<int:pk>/drop/", inspecting_views.drop, name="inspection_drop"),
     path("findings/", views.inbox_page, name="inbox"),
     path("findings/mine/", views.own, name="own"),
     path("causes/", cause_views.table, name="causes"),

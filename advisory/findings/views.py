@@ -22,7 +22,13 @@ from advisory.findings.enums import FindingState
 from advisory.findings.forms import AnswerForm, ReportForm, StateForm
 from advisory.findings.judgement import HeldAgainst, judge
 from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
-from advisory.findings.queries import held_against, inbox, own_findings, reaches_workshop
+from advisory.findings.queries import (
+    held_against,
+    inbox,
+    off_of,
+    own_findings,
+    reaches_workshop,
+)
 from advisory.findings.words import small, verdict_in_words
 from advisory.people import rules
 from advisory.people.models import Person
@@ -100,7 +106,7 @@ def _told(row: Finding, by: Person) -> dict[str, Any]:
     against = HeldAgainst()
     if row.position is not None and row.quantity:
         against = held_against(row.unit, row.position, row.quantity)
-    verdict = judge(row.value, row.quantity, against, row.mark)
+    verdict = judge(row.value, row.quantity, against, row.mark, off_of(row))
     figures = [
         {
             "label": row.get_quantity_display(),

@@ -66,6 +66,10 @@ def _why(because: Because) -> str:
             "so nothing can be said of it."
         ),
         Because.PAST_LIMIT: _("%(figure)s is at or past the limit of %(limit)s for this place."),
+        Because.TOO_NEAR: _(
+            "%(figure)s is so near the limit of %(limit)s that, with what it may be off, it may be "
+            "past it."
+        ),
         Because.LOOK_INTO: _(
             "%(figure)s is above %(look)s, from where on the workshop wants to look into it."
         ),

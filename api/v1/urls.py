@@ -13,6 +13,7 @@ from api.v1 import (
     findings,
     follow_ups,
     history,
+    inspections,
     lubrication,
     notices,
     oil_choice,
@@ -47,6 +48,7 @@ router.register("plan-items", plans.PlanItemViewSet)
 router.register("work-done", plans.WorkDoneViewSet)
 router.register("findings", findings.FindingViewSet)
 router.register("measurings", findings.MeasuringViewSet)
+router.register("inspections", inspections.InspectionViewSet)
 router.register("cause-lines", causes.CauseLineViewSet)
 router.register("follow-ups", follow_ups.FollowUpViewSet)
 router.register("reminders", notices.ReminderViewSet)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from django.utils import timezone
 
 from advisory.findings.enums import FindingState
-from advisory.findings.models import CauseLine, Finding, Measuring
+from advisory.findings.models import CauseLine, Finding, Inspection, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
@@ -78,6 +78,11 @@ def _cause_line(unit: Unit, number: int) -> None:
         check_for="x",
         until_then="y",
     )
+
+
+def _inspection(unit: Unit, number: int) -> None:
+    row = Inspection.objects.create(unit=unit, started_on=DAY, scope="outside")
+    row.steps.create(order=number, kind="strainer")
 
 
 def _measuring(unit: Unit, number: int) -> None:
@@ -188,6 +193,7 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "work-done": _done,
     "findings": _finding,
     "cause-lines": _cause_line,
+    "inspections": _inspection,
     "reminders": _reminder,
     "follow-ups": _follow_up,
     "calendar-feeds": _feed,

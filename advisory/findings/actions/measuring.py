@@ -121,7 +121,7 @@ def _keep(
     by: Person,
     for_finding: Finding | None,
 ) -> None:
-    verdict = judge(size.value, quantity, against)
+    verdict = judge(size.value, quantity, against, off=size.uncertainty)
     finding = None
     if verdict.judgement in ASKS and for_finding is None:
         finding = report_finding(
@@ -132,6 +132,7 @@ def _keep(
             position=size.position,
             value=size.value,
             as_typed=size.as_typed,
+            off=size.uncertainty,
             confirm=True,
         )
     MeasuredValue.objects.create(

@@ -40,6 +40,7 @@ def report_finding(
     mark: str = "",
     value: float | None = None,
     as_typed: str = "",
+    off: float | None = None,
     shown: int | None = None,
     photos: Sequence["File[bytes]"] = (),
     waiting: Sequence[WaitingPhoto] = (),
@@ -51,11 +52,11 @@ def report_finding(
 ) -> Finding:
     """Write down what an owner saw, and send it to the workshop where the owner consents to that.
 
-    `mark` is what the trade calls it (`DamageMark`), `value` the figure in metres and `as_typed`
-    how it was typed, `shown` the odometer's number, which is kept as a reading as well; `waiting`
-    are photos that `keep_photos` has kept already. `client_key` is made once for each form: the
-    same form sent twice makes one finding. `confirm` answers a question about the figure,
-    `confirm_shown` and `went_round` one about the reading.
+    `mark` is what the trade calls it (`DamageMark`), `value` the figure in metres, `as_typed` how
+    it was typed and `off` by how much it may be off, `shown` the odometer's number, which is kept
+    as a reading as well; `waiting` are photos that `keep_photos` has kept already. `client_key` is
+    made once for each form: the same form sent twice makes one finding. `confirm` answers a
+    question about the figure, `confirm_shown` and `went_round` one about the reading.
     `at` is for records brought over from elsewhere.
 
     Raises
@@ -87,7 +88,7 @@ def report_finding(
     if digest and (known := Finding.objects.filter(reported_by=by, digest=digest).first()):
         return known
     prepared = prepared_photos(photos, waiting)
-    verdict = judge(value, quantity, against, mark)
+    verdict = judge(value, quantity, against, mark, off)
     at = at or timezone.now()
     try:
         with files_kept(prepared) as names, transaction.atomic():

@@ -32,3 +32,20 @@ def mark_drawing(mark: str, *, named: bool = True) -> SafeString:
 def mark_looks(mark: str) -> str:
     """Say how a mark looks; "" for what is none."""
     return str(MARK_FACTS[DamageMark(mark)].looks) if mark in DamageMark.values else ""
+
+
+@register.filter
+def mark_judgement(mark: str) -> str:
+    """Say how urgent a mark is by itself; "" for what is none."""
+    return str(MARK_FACTS[DamageMark(mark)].judgement) if mark in DamageMark.values else ""
+
+
+@register.simple_tag
+def instrument_drawing(name: str, words: str) -> SafeString:
+    """Draw with what something is looked at or measured; `words` say what the drawing shows."""
+    return format_html(
+        '<svg class="instrument-drawing" role="img" aria-label="{}" viewBox="0 0 160 100">'
+        '<use href="{}"></use></svg>',
+        words,
+        f"{static('findings/instruments.svg')}#{name}",
+    )
