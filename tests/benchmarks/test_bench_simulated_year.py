@@ -1,8 +1,9 @@
 """400 days of 200 cars, every sending held against the plain rules: some forty minutes on one core.
 
-    python3 manage.py test tests/benchmarks/test_bench_simulated_year.py --benchmark-enable -n0 --benchmark-json=year.json
+    python3 manage.py test tests/benchmarks/test_bench_simulated_year.py --benchmark-enable -n0 \\
+        --benchmark-json=year.json
 
-The file says how many reminders and mails came on each car in a year. Fewer cars or days: CARS, DAYS.
+The file says how many reminders and mails came on each car in a year. CARS and DAYS ask for fewer.
 """
 
 import os
