@@ -13,7 +13,7 @@ from advisory.people.rules import Permission
 from advisory.register.finding_units import LONGEST_SEARCH, units_of_workshop
 from advisory.register.models import Unit
 from api.scoped import find_or_404, person_of
-from api.v1.register import UnitSerializer
+from api.v1.units_shown import UnitSerializer
 
 
 class FoundUnitSerializer(UnitSerializer):

@@ -9,9 +9,12 @@ from api.v1 import (
     books,
     builds,
     calculations,
+    cars,
     causes,
+    designs,
     findings,
     follow_ups,
+    hand_overs,
     history,
     inspections,
     lubrication,
@@ -21,8 +24,8 @@ from api.v1 import (
     plans,
     records,
     recurring,
-    register,
     reports,
+    units,
     usage,
     webhooks,
     what_if,
@@ -31,15 +34,15 @@ from api.v1 import (
 router = SimpleRouter()
 router.register("organisations", people.OrganisationViewSet)
 router.register("consents", people.ConsentViewSet)
-router.register("cars", register.CarViewSet)
+router.register("cars", cars.CarViewSet)
 router.register("odometers", usage.OdometerViewSet)
 router.register("readings", usage.ReadingViewSet)
 router.register("hour-readings", usage.HourReadingViewSet)
 router.register("lay-ups", usage.LayUpViewSet)
-router.register("designs", register.DesignViewSet)
-router.register("units", register.UnitViewSet)
+router.register("designs", designs.DesignViewSet)
+router.register("units", units.UnitViewSet)
 router.register("builds", builds.BuildViewSet)
-router.register("fittings", register.FittingViewSet)
+router.register("fittings", units.FittingViewSet)
 router.register("lubricants", lubrication.LubricantViewSet)
 router.register("oil-arrangements", lubrication.ArrangementViewSet)
 router.register("oil-services", lubrication.OilServiceViewSet)
@@ -64,7 +67,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("units/<int:pk>/booklet/", archives.BookletView.as_view(), name="unit-booklet"),
     path("units/<int:pk>/history/", history.HistoryView.as_view(), name="unit-history"),
     path("findings/<int:pk>/causes/", causes.FindingCausesView.as_view(), name="finding-causes"),
-    path("claims/", register.ClaimView.as_view(), name="claims"),
+    path("claims/", hand_overs.ClaimView.as_view(), name="claims"),
     path("units/<int:pk>/what-if/", what_if.WhatIfView.as_view(), name="unit-what-if"),
     path("clubs/<int:pk>/fleet/", reports.FleetReportView.as_view(), name="fleet"),
     path("clubs/<int:pk>/fleet/reports/", reports.KeptReportsView.as_view(), name="fleet-reports"),
@@ -74,7 +77,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="fleet-report",
     ),
     path("workshops/<int:pk>/units/", books.WorkshopUnitsView.as_view(), name="workshop-units"),
-    path("workshops/<int:pk>/take-on/", register.TakeOnView.as_view(), name="workshop-take-on"),
+    path("workshops/<int:pk>/take-on/", hand_overs.TakeOnView.as_view(), name="workshop-take-on"),
     path("workshops/<int:pk>/records/", records.OldRecordsView.as_view(), name="workshop-records"),
     path(
         "workshops/<int:pk>/archive/",

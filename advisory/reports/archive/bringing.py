@@ -2,18 +2,14 @@
 
 import hashlib
 import io
-import json
-import math
-from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 from uuid import uuid4
 
-from django.core.exceptions import ValidationError
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import IntegrityError, transaction
-from django.db.models import Field, FileField, FloatField, ForeignKey, JSONField, Model
+from django.db.models import Field, FileField, ForeignKey, Model
 from django.utils.translation import gettext as _
 from PIL import Image
 
@@ -25,7 +21,6 @@ from advisory.people.actions import add_person
 from advisory.people.models import Membership, Organisation, Person
 from advisory.plans.actions import refresh_plans
 from advisory.plans.actions.wear_marks import mark_wear
-from advisory.register.digest import is_as_signed, signed_digest
 from advisory.register.enums import BuildState
 from advisory.register.models import (
     Build,
@@ -36,7 +31,9 @@ from advisory.register.models import (
     Position,
     Unit,
 )
+from advisory.reports.archive.cells import broken, checked, key_in, names_itself, value_in
 from advisory.reports.archive.opened import OpenedArchive
+from advisory.reports.archive.sealing import seal
 from advisory.reports.archive.tables import TABLES, columns_of, file_of
 
 A_CHUNK = 1000
@@ -112,7 +109,7 @@ class _Bringing:
         self._organisations()
         for model, _permission in TABLES:
             self._table(model)
-        self._seal()
+        seal(self.signed, self.keys)
         units = sorted(self.keys[Unit].values())
         for begin in range(0, len(units), A_CHUNK):
             mark_wear(units=units[begin : begin + A_CHUNK])
@@ -128,7 +125,7 @@ class _Bringing:
     def _people(self) -> None:
         said = ("zone", "small_length_unit", "distance_unit", "volume_unit", "temperature_unit")
         for line, row in self.archive.rows("person.csv"):
-            key = _key("person.csv", line, row.get("id", ""))
+            key = key_in("person.csv", line, row.get("id", ""))
             email = row.get("email", "").strip().lower()
             person = Person.objects.filter(email=email).first() if email else None
             if person is None:
@@ -143,18 +140,18 @@ class _Bringing:
                 self.brought.people.append(email)
             self.keys[Person][key] = person.pk
         if self.archive.head["person"] not in self.keys[Person]:
-            raise _broken("person.csv", 0, _("whose it is does not stand in it"))
+            raise broken("person.csv", 0, _("whose it is does not stand in it"))
 
     def _organisations(self) -> None:
         for line, row in self.archive.rows("organisation.csv"):
-            key = _key("organisation.csv", line, row.get("id", ""))
+            key = key_in("organisation.csv", line, row.get("id", ""))
             named = {"kind": row.get("kind", ""), "name": row.get("name", "")}
             there = Organisation.objects.filter(**named).first()
             if there is None:
                 there = Organisation(
                     **named, email=row.get("email", ""), phone=row.get("phone", "")
                 )
-                _checked("organisation.csv", line, there.full_clean)
+                checked("organisation.csv", line, there.full_clean)
                 there.save()
             self.keys[Organisation][key] = there.pk
         workshop = self.archive.head.get("workshop")
@@ -168,10 +165,10 @@ class _Bringing:
             )
 
     def _here(self, table: str, line: int, model: type[Model], cell: str) -> int:
-        key = _key(table, line, cell)
+        key = key_in(table, line, cell)
         here = self.keys.get(model, {}).get(key)
         if here is None:
-            raise _broken(table, line, _("it names a row that is not there"))
+            raise broken(table, line, _("it names a row that is not there"))
         return here
 
     def _table(self, model: type[Model]) -> None:
@@ -179,7 +176,7 @@ class _Bringing:
         keys = self.keys.setdefault(model, {})
         waiting: list[tuple[int, Any]] = []
         for line, row in self.archive.rows(table):
-            key = _key(table, line, row.get("id", ""))
+            key = key_in(table, line, row.get("id", ""))
             if model in OF_A_DESIGN and self._is_shared(row):
                 same = self._same_of_a_design(model, row)
                 if same is not None:
@@ -188,7 +185,7 @@ class _Bringing:
             if (same := self._same(model, row)) is not None:
                 keys[key] = same
                 continue
-            if waiting and _names_itself(model, columns, row):
+            if waiting and names_itself(model, columns, row):
                 self._write(model, waiting)
             waiting.append((key, self._made(model, columns, table, line, row)))
             if len(waiting) >= A_CHUNK:
@@ -222,7 +219,7 @@ class _Bringing:
             elif isinstance(column, FileField):
                 values[column.name] = self._picture(model, cell, row)
             else:
-                values[column.name] = _value(column, table, line, cell)
+                values[column.name] = value_in(column, table, line, cell)
         if model is Build and values.get("state") == BuildState.SIGNED:
             self.signed[int(row["id"])] = values
             values = values | {"state": BuildState.DRAFT}
@@ -239,7 +236,7 @@ class _Bringing:
             return None
         if to is Person:
             return self.keys[Person][self.archive.head["person"]]
-        raise _broken(table, line, _("it names no row"))
+        raise broken(table, line, _("it names no row"))
 
     def _same(self, model: type[Model], row: dict[str, str]) -> int | None:
         """Return what is in every service: designs to start from, oils of the catalogue."""
@@ -279,108 +276,3 @@ class _Bringing:
         self.files.append(default_storage.save(kept, ContentFile(content)))
         self.brought.photos += 1
         return self.files[-1]
-
-    def _seal(self) -> None:
-        """Hold each signed sheet against its digest, by the keys of its day, and seal it anew."""
-        old_of: dict[type[Model], dict[int, int]] = {
-            model: {new: old for old, new in self.keys.get(model, {}).items()}
-            for model in (Position, Build, Design, Unit, Organisation, Person)
-        }
-        for old_key, values in self.signed.items():
-            new_key = self.keys[Build][old_key]
-            build = Build.objects.select_related("design", "unit__design").get(pk=new_key)
-            rows: dict[str, list[Any]] = {
-                "entries": list(build.entries.order_by()),
-                "figures": list(build.measurements.order_by()),
-                "photos": list(build.photos.order_by()),
-            }
-            build.state = BuildState.SIGNED
-            then = _as_of_its_day(build, rows, old_of, values)
-            if values["digest"] and then != values["digest"]:
-                raise Refused(
-                    _("The signed sheet %(sheet)s was changed since it was signed.")
-                    % {"sheet": build}
-                )
-            digest = signed_digest(build) if values["digest"] else ""
-            Build._base_manager.filter(pk=new_key).update(state=BuildState.SIGNED, digest=digest)
-            build.digest = digest
-            assert not digest or is_as_signed(build)
-
-
-def _as_of_its_day(
-    build: Build,
-    rows: dict[str, list[Any]],
-    old_of: dict[type[Model], dict[int, int]],
-    values: dict[str, Any],
-) -> str:
-    """Return the digest of a sheet with the keys that its rows had where it was signed."""
-    design = build.design or build.unit.design
-    old = Build(
-        unit_id=old_of[Unit][build.unit_id],
-        workshop_id=old_of[Organisation][build.workshop_id],
-        signed_by_id=old_of[Person].get(build.signed_by_id or 0),
-        checked_by_id=old_of[Person].get(build.checked_by_id or 0),
-        corrects_id=old_of[Build].get(build.corrects_id or 0),
-        **{
-            name: values[name]
-            for name in ("built_on", "revision", "reason", "new_white_metal", "notes", "signed_at")
-        },
-    )
-    old.design = Design(pk=old_of[Design][design.pk], name=design.name, version=design.version)
-    for row in [*rows["entries"], *rows["figures"], *rows["photos"]]:
-        row.position_id = old_of[Position].get(row.position_id or 0)
-    return signed_digest(old, **rows)
-
-
-def _names_itself(
-    model: type[Model], columns: "list[Field[Any, Any]]", row: dict[str, str]
-) -> bool:
-    """Say whether a row names another of its own table, which must be there first."""
-    return any(
-        isinstance(column, ForeignKey) and column.related_model is model and row.get(column.name)
-        for column in columns
-    )
-
-
-def _value(column: "Field[Any, Any]", table: str, line: int, cell: str) -> Any:
-    if cell == "" and column.null:
-        return None
-    try:
-        if isinstance(column, JSONField):
-            return json.loads(cell)
-        value = column.to_python(cell)
-        if value not in ("", None):
-            column.run_validators(value)
-        if column.choices and value not in ("", None) and value not in _offered(column):
-            raise ValueError(value)
-        if isinstance(column, FloatField) and not math.isfinite(value):
-            raise ValueError(value)
-    except (ValidationError, ValueError, TypeError, OverflowError) as error:
-        raise _broken(
-            table, line, _("“%(column)s” can't be read") % {"column": column.name}
-        ) from error
-    return value
-
-
-def _offered(column: "Field[Any, Any]") -> set[Any]:
-    return {value for value, _label in column.flatchoices}
-
-
-def _key(table: str, line: int, cell: str) -> int:
-    if not (cell.isascii() and cell.isdigit() and len(cell) <= 18):
-        raise _broken(table, line, _("its key is no number"))
-    return int(cell)
-
-
-def _checked(table: str, line: int, check: Callable[[], None]) -> None:
-    try:
-        check()
-    except ValidationError as error:
-        raise _broken(table, line, "; ".join(error.messages)) from error
-
-
-def _broken(table: str, line: int, why: str) -> Refused:
-    return Refused(
-        _("“%(table)s”, line %(line)d: %(why)s. Nothing was taken in.")
-        % {"table": table, "line": line, "why": why}
-    )
