@@ -100,7 +100,7 @@ def needs_of(standing: Iterable[Standing], today: date) -> list[Needs]:
             tuple(
                 Reason(each, rows, rests_until(rows, today))
                 for each in sorted(found, key=lambda one: (ORDER[one.reason], one.since))
-                for rows in (done.get((unit, each.reason.value, each.occasion), ()),)
+                for rows in (done.get((unit, each.reason, each.occasion), ()),)
             ),
         )
         for unit, found in by_unit.items()

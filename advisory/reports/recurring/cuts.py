@@ -99,9 +99,10 @@ def _subjects(seen: Watched) -> tuple[Places, Places]:
     of_design: dict[int, list[int]] = {}
     for number, row in enumerate(seen.places):
         of_design.setdefault(row.design, []).append(number)
-    many = np.array([len(of_design.get(d, ())) for d in range(len(seen.designs))], dtype=np.int64)
+    there = [np.array(of_design.get(d, ()), dtype=np.int64) for d in range(len(seen.designs))]
+    many = np.array([each.size for each in there], dtype=np.int64)
     unit = np.repeat(np.arange(seen.units), many[seen.design])
-    parts = [np.array(of_design.get(d, ()), dtype=np.int64) for d in seen.design.tolist()]
+    parts = [there[d] for d in seen.design.tolist()]
     place = np.concatenate(parts) if parts else np.zeros(0, dtype=np.int64)
     return unit, place
 
