@@ -34,6 +34,7 @@ from advisory.lubrication.enums import OilFamily, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import MailKind, Stage
 from advisory.notices.models import (
+    BulletinNotice,
     CalendarFeed,
     FindingNotice,
     FollowUp,
@@ -103,6 +104,7 @@ OWN_WORDS = (
     "invited@example.com",
     "the jar by the lathe",
     "zeta.example",
+    "Zinc washers",
 )
 
 KEY = 777
@@ -265,6 +267,15 @@ def somebodys(
     )
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
+    bulletin = workshop.bulletins.create(
+        title="Zinc washers",
+        text="Look.",
+        asks="Change them.",
+        until=day,
+        sent_at=datetime.now(UTC),
+    )
+    bulletin.units.create(unit=whole_unit)
+    BulletinNotice.objects.create(person=owner, bulletin=bulletin)
     Webhook.objects.create(organisation=workshop, url="https://zeta.example/hook")
     WebhookMessage.objects.create(
         organisation=workshop, key="1", event="trial", give_up_at=datetime(2024, 5, 8, tzinfo=UTC)
@@ -352,7 +363,8 @@ def test_stranger_finds_nothing_of_anybodys(method: str, somebodys: None, strang
     assert wrong == []
 
 
-RECORD = {"Pattern 4 blower", "ZQ-0417", "the jar by the lathe"}
+# what the workshop wrote itself stands with its record
+RECORD = {"Pattern 4 blower", "ZQ-0417", "the jar by the lathe", "Zinc washers"}
 BENCH = {"Maud Tregear", "Felix Addle"}
 LED = {"maud.tregear@example.com", "invited@example.com", "zeta.example"}
 USE = {

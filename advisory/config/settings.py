@@ -214,6 +214,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "advisory.notices.tasks.deliver_waiting_mail",
         "schedule": crontab(),
     },
+    "bulletins-by-the-minute": {
+        "task": "advisory.plans.tasks.put_bulletins_on_plans",
+        "schedule": crontab(),
+    },
     "webhooks-by-the-minute": {
         "task": "advisory.notices.tasks.deliver_webhooks",
         "schedule": crontab(),

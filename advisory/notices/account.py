@@ -12,16 +12,25 @@ from django.utils.translation import gettext as _
 from advisory.findings.models import Finding
 from advisory.findings.words import small
 from advisory.notices.enums import FollowedBy, MailState, Stage
-from advisory.notices.models import FindingNotice, FollowUp, Mail, ReadingRequest, Reminder
+from advisory.notices.models import (
+    BulletinNotice,
+    FindingNotice,
+    FollowUp,
+    Mail,
+    ReadingRequest,
+    Reminder,
+)
 from advisory.notices.words import subject_in_words
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
+from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.models import PlanItem
 from advisory.register.models import Car, Unit
 
 REMINDER, FINDING, MAIL, READING, WORD = "reminder", "finding", "mail", "reading", "word"
+BULLETIN = "bulletin"
 
 
 @dataclass(frozen=True)
@@ -60,6 +69,12 @@ def _finding_notices(person: Person) -> "QuerySet[FindingNotice]":
     return FindingNotice.objects.filter(person=person, finding__in=seen)
 
 
+def _bulletin_notices(person: Person) -> "QuerySet[BulletinNotice]":
+    """Return the bulletins that still concern a unit of this person's."""
+    concern = BulletinUnit.objects.filter(unit__owner=person).values("bulletin")
+    return BulletinNotice.objects.filter(person=person, bulletin__in=concern)
+
+
 def _given_up(person: Person) -> "QuerySet[Mail]":
     return Mail.objects.filter(person=person, state=MailState.GIVEN_UP)
 
@@ -73,6 +88,7 @@ def unread_count(person: Person) -> int:
             _finding_notices(person),
             own_requests(person),
             own_words(person),
+            _bulletin_notices(person),
         )
     ]
     return unread[0].union(*unread[1:], all=True).count()
@@ -92,6 +108,7 @@ def message_keys(person: Person) -> Any:
             keys(_given_up(person), MAIL, "created_at"),
             keys(own_requests(person), READING, "raised_at"),
             keys(own_words(person), WORD, "raised_at"),
+            keys(_bulletin_notices(person), BULLETIN, "raised_at"),
         )
         .order_by("-at", "-pk")
     )
@@ -106,6 +123,7 @@ class Page:
     unread_finding_notices: list[int]
     unread_requests: list[int]
     unread_words: list[int]
+    unread_bulletin_notices: list[int]
 
     @property
     def any_unread(self) -> bool:
@@ -115,12 +133,14 @@ class Page:
             or self.unread_finding_notices
             or self.unread_requests
             or self.unread_words
+            or self.unread_bulletin_notices
         )
 
 
 def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Page:
     """Fetch what the keys name, in their order, in a constant number of queries."""
-    wanted: dict[str, list[int]] = {kind: [] for kind in (REMINDER, FINDING, MAIL, READING, WORD)}
+    kinds = (REMINDER, FINDING, MAIL, READING, WORD, BULLETIN)
+    wanted: dict[str, list[int]] = {kind: [] for kind in kinds}
     keys = list(keys)
     for kind, pk, _at in keys:
         wanted[kind].append(pk)
@@ -151,8 +171,15 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         .filter(pk__in=wanted[WORD])
         .select_related("unit__design", "unit__workshop")
     }
+    bulletins = {
+        row.pk: row
+        for row in _bulletin_notices(person)
+        .filter(pk__in=wanted[BULLETIN])
+        .select_related("bulletin__organisation")
+    }
     made: dict[tuple[str, int], Message] = {
         **{(WORD, pk): _of_word(row) for pk, row in words.items()},
+        **{(BULLETIN, pk): _of_bulletin(row) for pk, row in bulletins.items()},
         **{(READING, pk): _of_request(row) for pk, row in asked.items()},
         **{(REMINDER, pk): _of_reminder(row) for pk, row in reminders.items()},
         **{(FINDING, pk): _of_finding(row, person) for pk, row in notices.items()},
@@ -164,6 +191,7 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         unread_finding_notices=[pk for pk, row in notices.items() if row.read_at is None],
         unread_requests=[pk for pk, row in asked.items() if row.read_at is None],
         unread_words=[pk for pk, row in words.items() if row.read_at is None],
+        unread_bulletin_notices=[pk for pk, row in bulletins.items() if row.read_at is None],
     )
 
 
@@ -191,6 +219,19 @@ def _of_request(row: ReadingRequest) -> Message:
         else _("Only a reading can tell how near it is: %(work)s, %(unit)s.")
         % {"work": row.item.get_work_display(), "unit": row.item.unit},
         url=reverse("usage:reading_new", args=[row.car_id]),
+        unread=row.read_at is None,
+    )
+
+
+def _of_bulletin(row: BulletinNotice) -> Message:
+    bulletin = row.bulletin
+    taken_back = bulletin.withdrawn_at is not None
+    return Message(
+        kind=BULLETIN,
+        at=row.raised_at,
+        title=_("%(who)s: %(title)s") % {"who": bulletin.organisation, "title": bulletin.title},
+        text=_("Taken back since.") if taken_back else bulletin.asks or bulletin.text,
+        url=reverse("plans:bulletin_read", args=[bulletin.pk]),
         unread=row.read_at is None,
     )
 

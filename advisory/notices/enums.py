@@ -38,6 +38,7 @@ class MailKind(TextChoices):
     READING = "reading", _("A reading asked for")
     WORD = "word", _("A word to the workshop")
     FOLLOW_UP = "follow_up", _("A word from the workshop")
+    BULLETIN = "bulletin", _("Bulletin")
 
 
 class SnoozeReason(TextChoices):
@@ -58,7 +59,7 @@ class WebhookEvent(TextChoices):
     """What a workshop's own system is told; the values stand in the messages."""
 
     FINDING_REPORTED = "finding.reported", _("A new finding")
-    WAY_CHOSEN = "finding.way_chosen", _("The owner chose a way to put it right")
+    WAY_PICKED = "finding.way_picked", _("The owner picked a way to put it right")
     TRIAL = "trial", _("A trial")
 
 

@@ -43,6 +43,11 @@ class PreferenceForm(RefusableForm):
         label=gettext_lazy("Findings and the answers to them, and what owners let a workshop know"),
         required=False,
     )
+    bulletins_by_mail = forms.BooleanField(
+        label=gettext_lazy("Bulletins of workshops and clubs that I consent to"),
+        help_text=gettext_lazy("What they ask of a unit stands on its plan all the same."),
+        required=False,
+    )
     mail_days = forms.TypedMultipleChoiceField(
         label=gettext_lazy("Reminders may come on"),
         choices=[(day, name) for day, name in WEEKDAYS.items()],

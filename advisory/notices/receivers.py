@@ -9,9 +9,10 @@ from django.core.mail import EmailMessage
 from django.db import transaction
 from django.dispatch import receiver
 
-from advisory.findings.models import Answer, Finding
-from advisory.findings.signals import finding_answered, finding_reported
+from advisory.findings.models import Answer, Finding, Way
+from advisory.findings.signals import finding_answered, finding_reported, way_picked
 from advisory.notices.actions.account_letters import send_account_letter
+from advisory.notices.actions.bulletins import tell_owners_of_bulletin
 from advisory.notices.actions.findings import tell_owner, tell_workshop
 from advisory.notices.actions.invitations import send_invitation
 from advisory.notices.actions.outbox import offer_mail, send_soon
@@ -20,6 +21,8 @@ from advisory.notices.enums import WebhookEvent
 from advisory.notices.models import FollowUp
 from advisory.people.models import Invitation
 from advisory.people.signals import invitation_made, letter_written
+from advisory.plans.bulletin_models import Bulletin
+from advisory.plans.signals import bulletin_sent
 from advisory.register.models import HandOver, Unit
 from advisory.register.signals import unit_offered, unit_passed_on
 
@@ -38,11 +41,28 @@ def tell_the_workshops_system(finding: Finding, **kwargs: Any) -> None:
         tell_system(event=WebhookEvent.FINDING_REPORTED, finding=finding)
 
 
+@receiver(way_picked)
+def tell_the_workshops_system_of_the_way(finding: Finding, way: Way, **kwargs: Any) -> None:
+    """Tell the workshop's own system which way the owner picked; each pick once."""
+    picked_by = Way.objects.values_list("picked_by", flat=True).get(pk=way.pk)
+    with transaction.atomic():
+        tell_system(
+            event=WebhookEvent.WAY_PICKED, finding=finding, about=picked_by or way.pk, way=way.pk
+        )
+
+
 @receiver(finding_answered)
 def mail_to_the_owner(answer: Answer, **kwargs: Any) -> None:
     """Tell the owner."""
     with transaction.atomic():
         tell_owner(answer=answer)
+
+
+@receiver(bulletin_sent)
+def mail_the_bulletin(bulletin: Bulletin, **kwargs: Any) -> None:
+    """Tell the owners of the units that it met."""
+    with transaction.atomic():
+        tell_owners_of_bulletin(bulletin=bulletin)
 
 
 @receiver(invitation_made)

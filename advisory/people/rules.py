@@ -52,6 +52,7 @@ class Permission(Enum):
     MANAGE_ORGANISATION = auto()  # invite, change roles, edit details
     REGISTER_UNIT = auto()  # put a unit on the workshop's books
     VIEW_FLEET_REPORT = auto()
+    WRITE_BULLETIN = auto()  # to the owners who consent to it
     # a design, its positions and instructions
     VIEW_DESIGN = auto()
     WRITE_DESIGN = auto()
@@ -82,6 +83,7 @@ SUBJECT_OF = {
     P.MANAGE_ORGANISATION: Subject.ORGANISATION,
     P.REGISTER_UNIT: Subject.ORGANISATION,
     P.VIEW_FLEET_REPORT: Subject.ORGANISATION,
+    P.WRITE_BULLETIN: Subject.ORGANISATION,
     P.VIEW_DESIGN: Subject.DESIGN,
     P.WRITE_DESIGN: Subject.DESIGN,
     P.VIEW_LUBRICANT: Subject.LUBRICANT,
@@ -130,6 +132,7 @@ MEMBER_MAY = {
             P.VIEW_MEMBERS,
             P.MANAGE_ORGANISATION,
             P.REGISTER_UNIT,
+            P.WRITE_BULLETIN,
             P.VIEW_DESIGN,
             P.WRITE_DESIGN,
             P.VIEW_LUBRICANT,
@@ -141,6 +144,7 @@ MEMBER_MAY = {
             P.VIEW_ORGANISATION,
             P.VIEW_MEMBERS,
             P.REGISTER_UNIT,
+            P.WRITE_BULLETIN,
             P.VIEW_DESIGN,
             P.WRITE_DESIGN,
             P.VIEW_LUBRICANT,
@@ -148,7 +152,13 @@ MEMBER_MAY = {
         }
     ),
     Role.TECHNICAL_OFFICER: frozenset(
-        {P.VIEW_ORGANISATION, P.VIEW_MEMBERS, P.MANAGE_ORGANISATION, P.VIEW_FLEET_REPORT}
+        {
+            P.VIEW_ORGANISATION,
+            P.VIEW_MEMBERS,
+            P.MANAGE_ORGANISATION,
+            P.VIEW_FLEET_REPORT,
+            P.WRITE_BULLETIN,
+        }
     ),
     Role.MEMBER: frozenset({P.VIEW_ORGANISATION}),
 }

@@ -46,4 +46,14 @@ class DueBy(TextChoices):
     SEASON = "season", _("the season")
     LAY_UP = "lay-up", _("the lay-up that was announced")
     FINDING = "finding", _("what was found")
+    BULLETIN = "bulletin", _("a bulletin")
     NOT_KNOWN = "not-known", _("nobody knows when it was last done")
+
+
+class OilOfKind(TextChoices):
+    """What an oil has in it, for whom a bulletin is meant."""
+
+    DETERGENT = "detergent", _("Detergent oil")
+    EXTREME_PRESSURE = "extreme_pressure", _("Oil with extreme-pressure additive")
+    ACTIVE_SULPHUR = "active_sulphur", _("Oil with active sulphur, or not known")
+    MULTIGRADE = "multigrade", _("Multigrade oil")

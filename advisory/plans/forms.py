@@ -17,6 +17,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.actions import mark_done
+from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.what_if import FILTERS, Otherwise
 from advisory.plans.work import Work
@@ -40,6 +41,7 @@ class DoneForm(OilWorkForm):
         work: Work,
         oil: OilInUnit,
         by: Person,
+        bulletin: BulletinUnit | None = None,
         **kwargs: Any,
     ) -> None:
         today = today_of(by)
@@ -51,7 +53,7 @@ class DoneForm(OilWorkForm):
             "lubricant": wanted if wanted is None else wanted.pk,
         }
         super().__init__(*args, by=by, **kwargs)
-        self.unit, self.work, self.by = unit, work, by
+        self.unit, self.work, self.by, self.bulletin = unit, work, by, bulletin
         if work.oil_service is None:
             del self.fields["lubricant"]
             del self.fields["volume"]
@@ -80,6 +82,7 @@ class DoneForm(OilWorkForm):
                 cycle=data["cycle"],
                 confirm=self.confirms,
                 went_round=self.went_round,
+                bulletin=self.bulletin,
             )
         except Refused as refused:
             self.refuse(refused)

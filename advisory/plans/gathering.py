@@ -15,11 +15,12 @@ from advisory.lubrication.advice import advise_many
 from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
+from advisory.plans.bulletins.asked import asked_by_bulletins
 from advisory.plans.computation import Anchor, Spell
 from advisory.plans.days import days_of_lay_ups
 from advisory.plans.matters import matters_of
 from advisory.plans.models import PlanItem, WearMark, WorkDone
-from advisory.plans.work import WORKS, Facts, Instruction, Matter, WornPlace
+from advisory.plans.work import WORKS, AskedByBulletin, Facts, Instruction, Matter, WornPlace
 from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
 from advisory.usage.models import LayUp
@@ -59,6 +60,7 @@ class Known:
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
     worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
     matters: tuple[Matter, ...] = ()
+    bulletins: Sequence[AskedByBulletin] = ()
     built_on: date | None = None
     items: dict[WorkKind, PlanItem] = field(default_factory=dict)
     done: dict[WorkKind, Done] = field(default_factory=dict)
@@ -101,6 +103,7 @@ class Known:
             instructions=self.instructions,
             worn=self.worn,
             matters=self.matters,
+            bulletins=tuple(self.bulletins),
         )
 
     @cached_property
@@ -168,6 +171,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
     advices = advise_many(units, uses=uses, oils=oils, todays=todays)
     positions, worn = _positions(units), _worn(ids)
     instructions = _instructions(units)
+    bulletins = asked_by_bulletins(units)
     built = dict(
         Build.objects.filter(unit__in=ids, state=BuildState.SIGNED)
         .order_by("built_on")
@@ -196,6 +200,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
             instructions=instructions[unit.design_id],
             worn=worn[unit.pk],
             matters=tuple(matters[unit.pk]),
+            bulletins=bulletins.get(unit.pk, ()),
             built_on=built.get(unit.pk),
             items=items[unit.pk],
             done=done[unit.pk],

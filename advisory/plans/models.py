@@ -11,6 +11,7 @@ from advisory.common.models import Dated
 from advisory.lubrication.models import OilService
 from advisory.people.access import Access
 from advisory.people.models import Person
+from advisory.plans.bulletin_models import Bulletin, BulletinUnit  # noqa: F401
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.register.enums import WorkKind
 from advisory.register.models import Position, Unit

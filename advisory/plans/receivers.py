@@ -23,6 +23,7 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.actions import refresh_soon
+from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
@@ -114,5 +115,9 @@ def work_due(unit: Unit, by: Person, **kwargs: Any) -> list[WorkKind]:
 
 @receiver(unit_passed_on)
 def forget_the_former_owner(unit: Unit, **kwargs: Any) -> None:
-    """Let work done stay, and take out who did it and what was noted beside it."""
+    """Let work done stay, and take out who did it and what was noted beside it.
+
+    What bulletins say of the unit stays with it: the next owner has not read it yet.
+    """
     WorkDone.objects.filter(unit=unit).update(note="", by=None)
+    BulletinUnit.objects.filter(unit=unit).update(read_at=None)

@@ -90,8 +90,16 @@ def show_item(
         reasons=reasons_words(item, prefs),
         at_hand=[*work.at_hand(oil, prefs), *_needs(item)],
         url=reverse("plans:item", args=[item.unit_id, item.work]),
-        done_url=reverse("plans:done", args=[item.unit_id, item.work]),
+        done_url=_done_url(item),
     )
+
+
+def _done_url(item: PlanItem) -> str:
+    """Return where it is written down as done: of several bulletins, that of the first."""
+    for reason in item.reasons:
+        if item.work == WorkKind.BULLETIN and "row" in reason:
+            return reverse("plans:bulletin_done", args=[reason["row"]])
+    return reverse("plans:done", args=[item.unit_id, item.work])
 
 
 def _needs(item: PlanItem) -> list[str]:

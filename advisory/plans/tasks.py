@@ -4,6 +4,7 @@ from celery import shared_task
 
 from advisory.common.jobs import start_soon
 from advisory.plans.actions import open_run, refresh_whose_day_came, work_on
+from advisory.plans.actions.bulletins import put_on_plans
 from advisory.plans.models import PlanRun
 
 
@@ -31,3 +32,9 @@ def help_refresh_plans() -> int:
 def refresh_plans_by_the_hour() -> int:
     """Reckon the plans whose day has come where their owners are; return how many had changed."""
     return refresh_whose_day_came()
+
+
+@shared_task
+def put_bulletins_on_plans() -> int:
+    """Reckon the plans of which a bulletin asks something new."""
+    return put_on_plans()

@@ -207,6 +207,14 @@ def _found(text: Promise) -> Callable[[Values, Preferences], str]:
     return said
 
 
+def _bulletin(reason: Values, prefs: Preferences) -> str:
+    return _("%(who)s asks in “%(title)s”: %(what)s") % reason
+
+
+def _bulletin_stop(reason: Values, prefs: Preferences) -> str:
+    return _("%(who)s asks in “%(title)s”: don't run it before this is done. %(what)s") % reason
+
+
 def _filter_full(reason: Values, prefs: Preferences) -> str:
     return _("The filter is full of dirt after %(far)s; full, it counts as none.") % {
         "far": in_words(reason["distance"], "distance", prefs)
@@ -262,6 +270,8 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     ),
     "told_oil_now": _found(gettext_lazy("%(workshop)s said on %(day)s: change the oil now.")),
     "work_agreed": _found(gettext_lazy("Work was agreed with %(workshop)s on %(day)s.")),
+    "bulletin": _bulletin,
+    "bulletin_stop": _bulletin_stop,
     "filter_full": _filter_full,
     "filter_with_oil": _filter_with_oil,
     "lay_up_announced": _on(

@@ -147,3 +147,4 @@ class WorkKind(TextChoices):
     COOLANT_STRENGTH = "coolant_strength", _("Coolant strength")
     LAY_UP_OIL = "lay_up_oil", _("Oil before lay-up")
     PUT_RIGHT = "put_right", _("Put right what was found")
+    BULLETIN = "bulletin", _("What a bulletin asks")

@@ -51,7 +51,7 @@ class NoticePreferenceSerializer(serializers.ModelSerializer[NoticePreference]):
 
     class Meta:
         model = NoticePreference
-        fields = ("reminders_by_mail", "findings_by_mail")
+        fields = ("reminders_by_mail", "findings_by_mail", "bulletins_by_mail")
 
 
 class NoticePreferenceView(APIView):

@@ -8,6 +8,7 @@ from api.v1 import (
     archives,
     books,
     builds,
+    bulletins,
     calculations,
     cars,
     causes,
@@ -56,6 +57,8 @@ router.register("cause-lines", causes.CauseLineViewSet)
 router.register("follow-ups", follow_ups.FollowUpViewSet)
 router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
+router.register("bulletins", bulletins.BulletinViewSet)
+router.register("bulletin-units", bulletins.BulletinUnitViewSet)
 router.register("webhook-messages", webhooks.WebhookMessageViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [

@@ -171,6 +171,19 @@ def _follow_up(unit: Unit, number: int) -> None:
     )
 
 
+def _bulletin(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    led = Organisation.objects.create(kind=OrganisationKind.WORKSHOP, name=f"Works {number}")
+    Membership.objects.create(person=unit.owner, organisation=led, role=Role.FITTER)
+    led.bulletins.create(title=f"Bulletin {number}", text="Look.")
+
+
+def _bulletin_unit(unit: Unit, number: int) -> None:
+    assert unit.workshop is not None
+    sent = unit.workshop.bulletins.create(title="B", text="Look.", sent_at=timezone.now())
+    sent.units.create(unit=_unit(unit, number))
+
+
 #: What adds a row to each list, on behalf of a unit's owner.
 ADD: dict[str, Callable[[Unit, int], object]] = {
     "organisations": _organisation,
@@ -197,6 +210,8 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "reminders": _reminder,
     "follow-ups": _follow_up,
     "calendar-feeds": _feed,
+    "bulletins": _bulletin,
+    "bulletin-units": _bulletin_unit,
     "webhook-messages": _webhook_message,
 }
 

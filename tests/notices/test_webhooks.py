@@ -13,6 +13,8 @@ from standardwebhooks import Webhook as Independent
 from advisory.common.errors import NotAllowed, Refused
 from advisory.common.models import AuditEntry
 from advisory.findings.actions import report_finding
+from advisory.findings.models import Way
+from advisory.findings.signals import way_picked
 from advisory.notices.actions import webhook_delivery
 from advisory.notices.actions.webhook_delivery import HOLD, deliver_messages, wait_after
 from advisory.notices.actions.webhooks import (
@@ -71,6 +73,22 @@ def test_a_finding_is_told_signed_and_without_a_name(found, webhook, listener, o
     assert "Orla" not in body.decode()
     assert "Weep" not in body.decode()
     assert headers["content-type"] == "application/json"
+
+
+def test_the_owners_pick_is_told_with_the_way(found, listener, owner) -> None:
+    offered = found.finding.answers.create(text="Two ways.")
+    way = offered.ways.create(
+        finding=found.finding, text="White metal", part="repaired", price=90, currency="GBP", days=3
+    )
+    picked = found.finding.answers.create(text="That one.", by=owner)
+    Way.objects.update(picked_by=picked)
+    for _twice in range(2):
+        way_picked.send(sender=Way, finding=found.finding, way=way)
+
+    assert deliver_messages() == 2
+
+    said = json.loads(listener.told[1][0])
+    assert (said["type"], said["data"]["way"]) == ("finding.way_picked", way.pk)
 
 
 def test_signature_of_the_specifications_own_example(monkeypatch) -> None:

@@ -128,6 +128,14 @@ MATRIX = {
     P.VIEW_FLEET_REPORT: case(
         {"club": frozenset({"officer"}), "club_rows": frozenset({"officer"})}
     ),
+    P.WRITE_BULLETIN: case(
+        {
+            "workshop": BENCH,
+            "workshop_rows": BENCH,
+            "club": frozenset({"officer"}),
+            "club_rows": frozenset({"officer"}),
+        }
+    ),
     P.VIEW_DESIGN: case(
         {"design": OWNER | {"other_customer"} | BENCH, "starter_design": SIGNED_IN}
     ),
@@ -192,10 +200,19 @@ def hang_use_on(unit: Unit) -> list[Model]:
         PlanItem.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, anchor_date=day),
         WorkDone.objects.create(unit=unit, work=WorkKind.OIL_CHANGE, cycle=1, date=day),
         HourReading.objects.create(unit=unit, date=day, shown=3600.0),
+        *bulletin_on(unit),
         WearMark.objects.create(
             unit=unit, position=unit.design.positions.all()[0], measured_at=0.0, look_at=9e6
         ),
     ]
+
+
+def bulletin_on(unit: Unit) -> list[Model]:
+    """Add what became of a bulletin of its workshop's on a unit, where it has one."""
+    if unit.workshop is None:
+        return []
+    bulletin = unit.workshop.bulletins.create(title="Cover bolts", text="Look.")
+    return [bulletin.units.create(unit=unit)]
 
 
 def hang_finding_on(unit: Unit, by: Person | None) -> list[Model]:
@@ -280,12 +297,17 @@ def world(
             *workshop.memberships.all(),
             invitation_to(workshop, Role.FITTER),
             AnsweringAim.objects.create(workshop=workshop, days=3),
+            workshop.bulletins.create(title="Cover bolts", text="Look."),
             Webhook.objects.create(organisation=workshop, url="https://hook.example/"),
             WebhookMessage.objects.create(
                 organisation=workshop, key="1", event="trial", give_up_at=datetime.now(UTC)
             ),
         ],
-        "club_rows": [*club.memberships.all(), invitation_to(club, Role.MEMBER)],
+        "club_rows": [
+            *club.memberships.all(),
+            invitation_to(club, Role.MEMBER),
+            club.bulletins.create(title="Drain plugs", text="Look."),
+        ],
         "design": [design, *design.positions.all(), *instructions_of(design)],
         "starter_design": [starter_design, *starter_design.positions.all()],
         "generic_oil": [an_oil(code="x-1")],

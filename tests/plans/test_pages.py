@@ -387,6 +387,11 @@ def test_item_says_why_with_what_how_and_with_what_care(
     WearMark.objects.create(unit=whole_unit, position=bearing, measured_at=0.0, look_at=9e6)
     if work == WorkKind.PUT_RIGHT:
         stop_finding(whole_unit, position=bearing)
+    if work == WorkKind.BULLETIN:
+        asking = whole_unit.workshop.bulletins.create(
+            title="Bolts", text="Look.", asks="Nip them", until=today, sent_at=timezone.now()
+        )
+        asking.units.create(unit=whole_unit)
     refresh_plan(unit=whole_unit)
     page = as_owner.get(reverse("plans:item", args=[whole_unit.pk, work]))
     said = words(page)

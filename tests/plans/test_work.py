@@ -39,8 +39,13 @@ def test_every_kind_of_work_is_declared_and_says_what_it_must() -> None:
 def test_whole_unit_needs_all_that_its_positions_ask_for(
     today: date, whole_unit: Unit, plan
 ) -> None:
-    # bearings are asked for where their wear is known, and nothing was found
-    never = {WorkKind.FIRST_LOOK, WorkKind.CLEARANCES, WorkKind.PUT_RIGHT}
+    # bearings are asked for where their wear is known; nothing was found, and no bulletin asks
+    never = {
+        WorkKind.FIRST_LOOK,
+        WorkKind.CLEARANCES,
+        WorkKind.PUT_RIGHT,
+        WorkKind.BULLETIN,
+    }
     assert set(plan(whole_unit)) == set(WorkKind) - never
 
 

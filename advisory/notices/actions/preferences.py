@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from advisory.common import audit
 from advisory.common.errors import Refused
 from advisory.notices.models import (
+    BulletinNotice,
     FindingNotice,
     FollowUp,
     NoticePreference,
@@ -31,6 +32,7 @@ def preference_of(person: Person) -> NoticePreference:
 CHOICES = (
     "reminders_by_mail",
     "findings_by_mail",
+    "bulletins_by_mail",
     "mail_days",
     "from_hour",
     "until_hour",
@@ -56,7 +58,7 @@ def choose_notices(*, by: Person, **wanted: Any) -> None:
         for name, value in wanted.items():
             setattr(preference, name, value)
         _require_some_time(preference)
-        if preference.reminders_by_mail or preference.findings_by_mail:
+        if any(getattr(preference, name) for name in CHOICES if name.endswith("_by_mail")):
             preference.refused_address = preference.refused_words = ""
             preference.refused_times, preference.refused_last_at = 0, None
         preference.save()
@@ -91,6 +93,7 @@ def mark_read(
     finding_notices: Iterable[int],
     reading_requests: Iterable[int] = (),
     words: Iterable[int] = (),
+    bulletin_notices: Iterable[int] = (),
 ) -> None:
     """Note that a person has had these messages before them."""
     now = timezone.now()
@@ -99,6 +102,9 @@ def mark_read(
         read_at=now
     )
     FollowUp.objects.filter(person=by, pk__in=words, read_at=None).update(read_at=now)
+    BulletinNotice.objects.filter(person=by, pk__in=bulletin_notices, read_at=None).update(
+        read_at=now
+    )
     FindingNotice.objects.filter(person=by, pk__in=finding_notices, read_at=None).update(
         read_at=now
     )

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from advisory.notices.enums import MailKind
+from advisory.notices.letters.bulletin import bulletin_letter
 from advisory.notices.letters.findings import finding_letter
 from advisory.notices.letters.hand_over import offer_letter
 from advisory.notices.letters.invitation import invitation_letter
@@ -39,4 +40,6 @@ def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
         return reading_letter(mail, now)
     if mail.kind == MailKind.WORD:
         return workshop_word_letter(mail, now)
+    if mail.kind == MailKind.BULLETIN:
+        return bulletin_letter(mail)
     return finding_letter(mail)

@@ -46,6 +46,7 @@ class Wanted:
 
 REMINDERS = Wanted("reminders_by_mail", "reminders")
 FINDINGS = Wanted("findings_by_mail", "findings")
+BULLETINS = Wanted("bulletins_by_mail", "bulletins")
 
 
 def link(name: str, *args: object) -> str:

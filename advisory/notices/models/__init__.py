@@ -1,5 +1,6 @@
 """Everything that leaves the service: what, to whom, why, when, with which result."""
 
+from advisory.notices.models.bulletins import BulletinNotice
 from advisory.notices.models.follow_ups import FollowUp
 from advisory.notices.models.mail import (
     CalendarFeed,
@@ -14,6 +15,7 @@ from advisory.notices.models.mail import (
 from advisory.notices.models.webhooks import Webhook, WebhookMessage
 
 __all__ = [
+    "BulletinNotice",
     "CalendarFeed",
     "FindingNotice",
     "FollowUp",

@@ -34,6 +34,7 @@ class NoticePreference(models.Model):
     )
     reminders_by_mail = models.BooleanField(_("reminders"), default=True)
     findings_by_mail = models.BooleanField(_("findings and answers"), default=True)
+    bulletins_by_mail = models.BooleanField(_("bulletins"), default=True)
     # the days of the week (a bit each, Monday first) and the hours in which reminders may come
     mail_days = models.PositiveSmallIntegerField(default=ALL_DAYS)
     from_hour = models.PositiveSmallIntegerField(default=FIRST_HOUR)

@@ -66,7 +66,7 @@ class WebhookMessage(Dated):
     finding = models.ForeignKey(
         Finding, null=True, blank=True, on_delete=models.CASCADE, related_name="+"
     )
-    # further ids of what it tells (the way that was chosen)
+    # further ids of what it tells (the way that was picked)
     detail: Any = models.JSONField(default=dict)
     message_id = models.CharField(max_length=60, unique=True, default=new_message_id)
     state = models.CharField(

@@ -22,7 +22,7 @@ from advisory.notices.actions.preferences import (
 )
 from advisory.notices.calendar import calendar_of, feed_version
 from advisory.notices.forms import PreferenceForm
-from advisory.notices.letters.letter import FINDINGS, REMINDERS
+from advisory.notices.letters.letter import BULLETINS, FINDINGS, REMINDERS
 from advisory.notices.models import CalendarFeed, NoticePreference
 from advisory.notices.queries import feed_items, own_feeds, plan_changed_at
 from advisory.people.models import Person
@@ -46,6 +46,7 @@ def messages_page(request: HttpRequest) -> HttpResponse:
             finding_notices=told.unread_finding_notices,
             reading_requests=told.unread_requests,
             words=told.unread_words,
+            bulletin_notices=told.unread_bulletin_notices,
         )
     return response
 
@@ -75,7 +76,8 @@ def unsubscribe(request: HttpRequest, secret: str) -> HttpResponse:
     preference = get_object_or_404(
         NoticePreference.objects.select_related("person"), unsubscribe_secret=secret
     )
-    wanted = FINDINGS if request.GET.get("of") == FINDINGS.of else REMINDERS
+    kinds = {kind.of: kind for kind in (REMINDERS, FINDINGS, BULLETINS)}
+    wanted = kinds.get(request.GET.get("of", ""), REMINDERS)
     if request.method == "POST":
         stop_mail(preference=preference, switch=wanted.switch)
     context = {

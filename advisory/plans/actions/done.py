@@ -14,10 +14,12 @@ from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.actions.refresh import refresh_plan, together
+from advisory.plans.bulletin_models import BulletinUnit
+from advisory.plans.bulletins.asked import asked_by_bulletins
 from advisory.plans.computation import Due
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.reckoning import work_done
-from advisory.plans.work import WORKS
+from advisory.plans.work import WORKS, AskedByBulletin
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
 from advisory.usage.queries import unit_use
@@ -37,12 +39,14 @@ def mark_done(
     confirm: bool = False,
     went_round: bool = False,
     at: datetime | None = None,
+    bulletin: BulletinUnit | None = None,
 ) -> WorkDone:
     """Write down that work of the plan was done, with its reading and, for oil work, its service.
 
     `cycle` is the one that the person saw; where it was done already, that stands and nothing is
     written: a second tap changes nothing. Without it, the same work on the same day is the same.
-    `at` is when it was written down, for records brought over from elsewhere. The plan is reckoned
+    `at` is when it was written down, for records brought over from elsewhere. `bulletin` is the one
+    whose work was done, else it is the most pressing. The plan is reckoned
     anew before this returns.
 
     Raises
@@ -64,6 +68,7 @@ def mark_done(
             confirm=confirm,
             went_round=went_round,
             at=at,
+            bulletin=bulletin,
         )
 
 
@@ -81,6 +86,7 @@ def _mark_done(
     confirm: bool,
     went_round: bool,
     at: datetime | None,
+    bulletin: BulletinUnit | None,
 ) -> WorkDone:
     rules.require(by, Permission.KEEP_USE, unit)
     if work not in WorkKind.values:
@@ -89,7 +95,10 @@ def _mark_done(
     require_past_day(date, by=by)
     unit = Unit.objects.select_for_update(no_key=True).get(pk=unit.pk)
     written = WorkDone.objects.filter(unit=unit, work=work)
-    same = written.filter(date=date) if cycle is None else written.filter(cycle=cycle)
+    if bulletin is not None:
+        same = written.filter(bulletin_unit=bulletin)
+    else:
+        same = written.filter(date=date) if cycle is None else written.filter(cycle=cycle)
     if (there := same.first()) is not None:
         return there
     item = _item(unit, work)
@@ -111,12 +120,15 @@ def _mark_done(
         record_unit_reading(
             unit=unit, date=date, shown=shown, by=by, confirm=confirm, went_round=went_round
         )
+    asked = _asked(unit, bulletin) if work == WorkKind.BULLETIN else None
     interval = None
     if item.due_distance is not None and item.anchor_distance is not None:
         interval = item.due_distance - item.anchor_distance
     row = work_done(
         item,
-        Due(item.due_distance, item.due_date, interval),
+        Due(item.due_distance, item.due_date, interval)
+        if asked is None
+        else Due(None, asked.due_on, None),
         day=date,
         shown=shown,
         distance=_distance(unit, date, shown),
@@ -127,6 +139,8 @@ def _mark_done(
     if at is not None:
         row.created_at = at
     row.save()
+    if asked is not None:
+        BulletinUnit.objects.filter(pk=asked.row, work_done=None).update(work_done=row)
     audit.record(
         "mark_done", row, by=by, unit=unit.pk, work=work, cycle=row.cycle, date=date.isoformat()
     )
@@ -143,6 +157,16 @@ def _item(unit: Unit, work: str) -> PlanItem:
     if item is None:
         raise Refused(_("This unit doesn't need that."), field="work", code="does_not_apply")
     return item
+
+
+def _asked(unit: Unit, bulletin: BulletinUnit | None) -> AskedByBulletin:
+    """Return what a bulletin asks of a unit: the one named, else the most pressing."""
+    for one in asked_by_bulletins([unit]).get(unit.pk, ()):
+        if bulletin is None or one.row == bulletin.pk:
+            return one
+    raise Refused(
+        _("That bulletin asks nothing of this unit any more."), field="work", code="does_not_apply"
+    )
 
 
 def _distance(unit: Unit, day: date, shown: int | None) -> float | None:

@@ -2,6 +2,7 @@
 
 from advisory.plans.work.base import (
     Asked,
+    AskedByBulletin,
     Facts,
     Instruction,
     Matter,
@@ -9,6 +10,7 @@ from advisory.plans.work.base import (
     Work,
     WornPlace,
 )
+from advisory.plans.work.bulletins import BULLETIN
 from advisory.plans.work.coolant import COOLANT_STRENGTH
 from advisory.plans.work.found import PUT_RIGHT
 from advisory.plans.work.looking import CLEARANCES, END_FLOAT, FIRST_LOOK, PIPE_CHECK, SEAL_WEEP
@@ -20,6 +22,7 @@ WORKS: dict[WorkKind, Work] = {
     work.kind: work
     for work in (
         PUT_RIGHT,
+        BULLETIN,
         FIRST_LOOK,
         OIL_CHANGE,
         FILTER_CHANGE,
@@ -32,4 +35,14 @@ WORKS: dict[WorkKind, Work] = {
     )
 }
 
-__all__ = ["WORKS", "Asked", "Facts", "Instruction", "Matter", "Reason", "Work", "WornPlace"]
+__all__ = [
+    "WORKS",
+    "Asked",
+    "AskedByBulletin",
+    "Facts",
+    "Instruction",
+    "Matter",
+    "Reason",
+    "Work",
+    "WornPlace",
+]

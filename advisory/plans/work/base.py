@@ -74,6 +74,27 @@ class Matter:
 
 
 @dataclass(frozen=True)
+class AskedByBulletin:
+    """What a bulletin asks of a unit; `row` is the key of its row for this unit."""
+
+    row: int
+    bulletin: int
+    who: str
+    title: str
+    what: str
+    sent_on: date
+    until: date | None
+    before_it_runs: bool
+
+    @property
+    def due_on(self) -> date:
+        """The day by which it is to be done: at once where it is not to run before."""
+        if self.before_it_runs or self.until is None:
+            return self.sent_on
+        return self.until
+
+
+@dataclass(frozen=True)
 class Facts:
     """What is known of a unit on a day, as far as any kind of work asks for it.
 
@@ -83,7 +104,7 @@ class Facts:
     be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
     first look was taken; `counts_hours`, that its hour counter tells how long it runs. `worn` is
     by kind the place that is to be measured first, where its wear tells when; `matters` are what
-    open findings want.
+    open findings want, `bulletins` what bulletins still ask, the most pressing first.
     """
 
     kind: UnitKind
@@ -103,6 +124,7 @@ class Facts:
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
     worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
     matters: tuple[Matter, ...] = ()
+    bulletins: tuple[AskedByBulletin, ...] = ()
 
     @property
     def geared(self) -> bool:

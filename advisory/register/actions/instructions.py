@@ -58,7 +58,7 @@ def set_instruction(
         Without anything said.
     """
     rules.require(by, Permission.WRITE_DESIGN, design)
-    if work not in WorkKind.values:
+    if work not in WorkKind.values or work == WorkKind.BULLETIN:
         raise Refused(_("Choose the work."), field="work")
     if season not in ("", *Season.values):
         raise Refused(_("Choose the time of the year."), field="season")

@@ -20,8 +20,9 @@ from advisory.register.enums import (
 )
 from advisory.register.models import Design, MaintenanceInstruction
 
-# What a finding brings has no interval that a workshop could set.
-IN_INSTRUCTIONS = [choice for choice in WorkKind.choices if choice[0] != WorkKind.PUT_RIGHT]
+# What a finding or a bulletin brings has no interval that a workshop could set.
+BROUGHT = {WorkKind.PUT_RIGHT, WorkKind.BULLETIN}
+IN_INSTRUCTIONS = [choice for choice in WorkKind.choices if choice[0] not in BROUGHT]
 TURN = 6.283185307179586  # radians
 
 

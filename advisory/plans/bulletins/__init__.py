@@ -1,0 +1,1 @@
+"""Bulletins: whom they meet, and what may be told of what became of them."""
