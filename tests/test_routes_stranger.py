@@ -84,6 +84,7 @@ PUBLIC = {
     "notices:done": "opened by the mail's signed link",
     "notices:later_by_mail": "the same",
     "notices:reading": "the same",
+    "notices:finding": "the same",
     "notices:feed": "opened by the calendar's secret address",
 }
 

@@ -23,6 +23,7 @@ COMPONENTS = (
     "navigation",
     "where",
     "page-head",
+    "paper",
     "section",
     "buttons",
     "fields",

@@ -31,6 +31,7 @@ NEXT_STATES: dict[FindingState, tuple[FindingState, ...]] = {
 
 # Whose turn it is while a finding stands so; nobody's while it is kept or closed.
 WORKSHOPS_TURN = frozenset({_S.SENT, _S.SEEN, _S.AGREED})
+UNANSWERED = frozenset({_S.SENT, _S.SEEN})
 OWNERS_TURN = frozenset({_S.QUESTION, _S.ANSWERED})
 
 
@@ -75,6 +76,15 @@ class StepOutcome(TextChoices):
     MEASURED = "measured", _("Measured")
     MARK = "mark", _("Damage seen")
     SKIPPED = "skipped", _("Skipped")
+
+
+class Urgency(TextChoices):
+    """How urgent a finding is; `urgency.py` says why."""
+
+    NOW = "now", _("At once: it must not run")
+    SOON = "soon", _("Before it runs again")
+    WATCH = "watch", _("At the next service")
+    UNSURE = "unsure", _("Nobody can say yet")
 
 
 class Said(TextChoices):

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import Case, Count, IntegerField, Q, QuerySet, Value, When
+from django.db.models import Case, Count, Exists, IntegerField, OuterRef, Q, QuerySet, Value, When
 
-from advisory.findings.enums import WORKSHOPS_TURN, FindingState
+from advisory.findings.enums import UNANSWERED, WORKSHOPS_TURN, FindingState
 from advisory.findings.judgement import HeldAgainst
 from advisory.findings.models import (
     AnsweringAim,
+    AskedMeasurement,
     CauseLine,
     Finding,
     InspectionStep,
@@ -74,14 +75,42 @@ def off_of(finding: Finding) -> float | None:
     return measured.first() or inspected.values_list("uncertainty", flat=True).first()
 
 
+# Common practice, no source: what comes back within a year was not cured.
+COMES_BACK_WITHIN = timedelta(days=365)
+
+
 def _listed(findings: "QuerySet[Finding]") -> "QuerySet[Finding]":
-    return findings.select_related("unit__design", "unit__owner", "position").annotate(
-        photo_count=Count("photos", distinct=True), answer_count=Count("answers", distinct=True)
+    return (
+        findings.select_related("unit__design", "unit__owner", "position")
+        .annotate(
+            photo_count=Count("photos", distinct=True),
+            answer_count=Count("answers", distinct=True),
+            again=Exists(before_at_its_place()),
+        )
+        .prefetch_related("answers__asked__value")
+    )
+
+
+def before_at_its_place() -> "QuerySet[Finding]":
+    """Return, for a finding of a query, those at the same place within a year before."""
+    return Finding.objects.filter(
+        unit=OuterRef("unit"),
+        position=OuterRef("position"),
+        seen_on__lt=OuterRef("seen_on"),
+        seen_on__gte=OuterRef("seen_on") - COMES_BACK_WITHIN,
     )
 
 
 # Where the inbox can be narrowed to besides the states.
 TURN, LATE = "turn", "late"
+
+
+def came_back(finding: Finding) -> bool:
+    """Say whether the same place had a finding within a year before."""
+    if finding.position_id is None:
+        return False
+    rows = Finding.objects.filter(pk=finding.pk).annotate(again=Exists(before_at_its_place()))
+    return rows.filter(again=True).exists()
 
 
 def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding]":
@@ -115,8 +144,29 @@ def without_first_answer(aims: dict[int, int], now: datetime) -> Q:
     late = Q(pk__in=())
     for workshop, days in aims.items():
         late |= Q(unit__workshop=workshop, sent_at__lt=now - timedelta(days=days))
-    waits = (FindingState.SENT, FindingState.SEEN)
-    return late & Q(first_answered_at=None, state__in=waits)
+    return late & Q(first_answered_at=None, state__in=UNANSWERED)
+
+
+def asked_of(finding: Finding) -> list[AskedMeasurement]:
+    """Return the measurements that a finding's answers asked for; they come with a list's rows."""
+    return [answer.asked for answer in finding.answers.all() if hasattr(answer, "asked")]
+
+
+def late_days(findings: Iterable[Finding], now: datetime) -> dict[int, int]:
+    """Return by key for how many days findings wait that wait longer than their workshop means."""
+    waiting = [row for row in findings if row.sent_at is not None and row.waits_for_first_answer]
+    aims = dict(
+        AnsweringAim.objects.filter(
+            workshop__in={row.unit.workshop_id for row in waiting}
+        ).values_list("workshop_id", "days")
+    )
+    late = {}
+    for row in waiting:
+        aim = aims.get(row.unit.workshop_id or 0)
+        assert row.sent_at is not None
+        if aim is not None and now - row.sent_at > timedelta(days=aim):
+            late[row.pk] = (now - row.sent_at).days
+    return late
 
 
 def closed_by_owner(finding: Finding, person: Person) -> bool:

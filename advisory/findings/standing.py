@@ -1,8 +1,8 @@
-"""What stands against running a unit: what was found and not put right, and the word to stop.
+"""What stands against running a unit: what was found and not put right, what the workshop said.
 
 A figure stands until the unit is rebuilt, or the same place is measured again and is well, whoever
 answered and whether or not its finding was closed. What was seen and not measured stands until the
-unit is rebuilt or its finding is closed, a word to stop until it is taken back or it is closed.
+unit is rebuilt or its finding is closed; a word against running until it is taken back or closed.
 """
 
 from collections import defaultdict
@@ -18,6 +18,11 @@ from advisory.register.models import Build, Position, Unit
 
 # What was measured that says so; GOOD or WATCH at the same place later takes it back.
 HALTS = frozenset({Judgement.STOP, Judgement.ASK})
+# What the workshop says against running it, and how grave that is.
+TOLD: dict[str, Judgement] = {
+    Instruction.STOP: Judgement.STOP,
+    Instruction.GENTLY: Judgement.ASK,
+}
 # What is read with a row, so that what stands is told without a further query.
 WITH_FINDINGS = ("position", "unit__design", "unit__owner", "unit__workshop")
 WITH_VALUES = ("measuring", "position", "asked__answer__finding__unit__design")
@@ -76,9 +81,10 @@ def standing_among(
         if since is None or place.day >= since:
             standing[place.finding.unit_id].append(place)
     for row in rows:
-        if row.instruction == Instruction.STOP and row.instructed_at is not None:
+        judgement = TOLD.get(row.instruction)
+        if judgement is not None and row.instructed_at is not None:
             day = day_of(row.instructed_at, row.unit.owner)
-            word = Standing(row, row.position, Judgement.STOP, day, told=True)
+            word = Standing(row, row.position, judgement, day, told=True)
             standing[row.unit_id].append(word)
     return {
         unit_id: sorted(found, key=lambda one: (not one.stop, one.day, one.finding.pk))

@@ -2,7 +2,13 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.findings import cause_views, inspecting_views, measuring_views, views
+from advisory.findings import (
+    cause_views,
+    exchange_views,
+    inspecting_views,
+    measuring_views,
+    views,
+)
 
 app_name = "findings"
 
@@ -20,7 +26,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("causes/", cause_views.table, name="causes"),
     path("causes/<int:pk>/remove/", cause_views.remove_line, name="remove_cause"),
     path("designs/<int:pk>/causes/", cause_views.own_lines, name="own_causes"),
-    path("findings/<int:pk>/", views.finding, name="finding"),
+    path("findings/<int:pk>/", exchange_views.finding, name="finding"),
+    path("findings/<int:pk>/write/", exchange_views.write, name="write"),
+    path("findings/<int:pk>/close/", exchange_views.close, name="close"),
+    path("findings/<int:pk>/print/", exchange_views.printed, name="print"),
+    path("findings/asked/<int:pk>/", exchange_views.bring, name="bring"),
+    path("findings/ways/<int:pk>/pick/", exchange_views.pick, name="pick"),
+    path("workshops/<int:pk>/answering/", exchange_views.aim, name="aim"),
     path("findings/<int:pk>/send/", views.send, name="send"),
     path("findings/photos/<int:pk>/", views.photo, name="photo"),
     path("findings/photos/waiting/<int:pk>/", views.waiting_photo, name="waiting_photo"),

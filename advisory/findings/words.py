@@ -1,13 +1,17 @@
 """A judgement in words: the figure, what it was held against, and what to do now."""
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.common.quantities import Preferences, in_words
 from advisory.findings.enums import Judgement
 from advisory.findings.judgement import Because, HeldAgainst, Verdict
 from advisory.findings.marks import DamageMark
+from advisory.findings.models import Finding
 
 
 @dataclass(frozen=True)
@@ -111,3 +115,23 @@ def _what_to_do(judgement: Judgement) -> str:
         ),
         Judgement.UNJUDGED: _("If it looks, sounds or smells wrong, stop and ask the workshop."),
     }[judgement]
+
+
+def as_plain_text(
+    finding: Finding, said: InWords, figures: Sequence[Mapping[str, Any]]
+) -> tuple[str, str]:
+    """Return subject and text of a finding for somebody's own mail program."""
+    unit = finding.unit
+    where = str(finding.position) if finding.position else _("no place named")
+    lines = [
+        _("%(unit)s, serial %(serial)s, %(design)s")
+        % {"unit": unit, "serial": unit.serial or _("not known"), "design": unit.design},
+        _("Place: %(where)s") % {"where": where},
+        _("Seen on: %(day)s") % {"day": date_format(finding.seen_on, "j F Y")},
+    ]
+    if finding.mark:
+        lines.append(_("Seen: %(mark)s") % {"mark": finding.get_mark_display()})
+    lines += ["", finding.text, ""]
+    lines += [f"{row['label']}: {row['value']}" for row in figures if row["value"]]
+    lines += [said.why, said.what_to_do]
+    return _("%(unit)s: a finding") % {"unit": unit}, "\n".join(lines)

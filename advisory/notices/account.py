@@ -155,7 +155,11 @@ def messages_of(person: Person, keys: Iterable[tuple[str, int, datetime]]) -> Pa
         for row in _finding_notices(person)
         .filter(pk__in=wanted[FINDING])
         .select_related(
-            "answer", "finding__unit__design", "finding__unit__workshop", "finding__position"
+            "answer",
+            "finding__unit__design",
+            "finding__unit__workshop",
+            "finding__unit__owner",
+            "finding__position",
         )
     }
     mails = {row.pk: row for row in _given_up(person).filter(pk__in=wanted[MAIL])}
@@ -238,12 +242,21 @@ def _of_bulletin(row: BulletinNotice) -> Message:
 
 def _of_finding(row: FindingNotice, person: Person) -> Message:
     finding = row.finding
-    if row.answer is not None:
+    if row.answer is not None and row.answer.of_the_owner:
+        title = _("%(owner)s wrote back on %(unit)s") % {
+            "owner": finding.unit.owner,
+            "unit": finding.unit,
+        }
+        text = row.answer.text or str(row.answer.get_kind_display())
+    elif row.answer is not None:
         title = _("%(workshop)s answers what you found on %(unit)s") % {
             "workshop": finding.unit.workshop,
             "unit": finding.unit,
         }
         text = row.answer.text
+    elif row.late:
+        title = _("%(unit)s: a first answer is late") % {"unit": finding.unit}
+        text = finding.text
     else:
         title = _("%(unit)s: its owner found something") % {"unit": finding.unit}
         figure = small(finding.value, preferences_of(person))

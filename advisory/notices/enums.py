@@ -31,6 +31,8 @@ class MailKind(TextChoices):
     REMINDER = "reminder", _("Reminder")
     FINDING = "finding", _("Finding reported")
     ANSWER = "answer", _("Finding answered")
+    REPLY = "reply", _("An owner wrote back")
+    LATE = "late", _("A first answer is late")
     INVITATION = "invitation", _("Invitation")
     OFFER = "offer", _("A unit offered")
     ACCOUNT = "account", _("About getting in")

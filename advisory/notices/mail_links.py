@@ -12,6 +12,8 @@ from typing import Any
 from django.core import signing
 from django.utils.crypto import salted_hmac
 
+from advisory.findings.enums import OF_THE_OWNER
+from advisory.findings.models import Answer
 from advisory.notices.models import ReadingRequest
 from advisory.people import rules
 from advisory.people.models import Person
@@ -20,8 +22,10 @@ from advisory.plans.models import PlanItem
 
 ITEM_SALT = "notices.item"
 READING_SALT = "notices.reading"
+FINDING_SALT = "notices.finding"
 # Common practice, no source: a mail lies about for some weeks before it is answered.
 ITEM_GOOD_FOR = timedelta(days=60)
+FINDING_GOOD_FOR = timedelta(days=30)
 READING_GOOD_FOR = timedelta(days=30)
 
 
@@ -65,6 +69,35 @@ def reading_request_of(secret: str) -> ReadingRequest | None:
     if not rules.may(row.person, Permission.KEEP_USE, row.car):
         return None
     return row
+
+
+def finding_secret(answer: Answer, person: Person) -> str:
+    """Return the address part that answers one word of the workshop, as the unit's owner."""
+    return signing.dumps([answer.pk, person.pk, _address(person)], salt=FINDING_SALT)
+
+
+def finding_of(secret: str) -> tuple[Answer, Person] | None:
+    """Return the word and the person of a link; None where it no longer opens anything.
+
+    It ends with the workshop's next word, with the closing of the finding, and with a sale.
+    """
+    told = _told(secret, FINDING_SALT, FINDING_GOOD_FOR)
+    if told is None:
+        return None
+    answer_pk, person_pk, address = told
+    person = Person.objects.filter(pk=person_pk, is_active=True).first()
+    if person is None or _address(person) != address:
+        return None
+    words = Answer.objects.exclude(kind__in=OF_THE_OWNER).select_related(
+        "finding__unit__design", "finding__unit__workshop", "finding__unit__owner"
+    )
+    word = rules.scope(person, Permission.REPORT_FINDING, words).filter(pk=answer_pk).first()
+    if word is None or not word.finding.is_open:
+        return None
+    later = Answer.objects.filter(finding=word.finding_id, pk__gt=word.pk)
+    if later.exclude(kind__in=OF_THE_OWNER).exists():
+        return None
+    return word, person
 
 
 def without_secrets(text: str) -> str:

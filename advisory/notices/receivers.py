@@ -10,10 +10,15 @@ from django.db import transaction
 from django.dispatch import receiver
 
 from advisory.findings.models import Answer, Finding, Way
-from advisory.findings.signals import finding_answered, finding_reported, way_picked
+from advisory.findings.signals import (
+    finding_answered,
+    finding_replied,
+    finding_reported,
+    way_picked,
+)
 from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.bulletins import tell_owners_of_bulletin
-from advisory.notices.actions.findings import tell_owner, tell_workshop
+from advisory.notices.actions.findings import tell_owner, tell_workshop, tell_workshop_back
 from advisory.notices.actions.invitations import send_invitation
 from advisory.notices.actions.outbox import offer_mail, send_soon
 from advisory.notices.actions.webhooks import tell_system
@@ -63,6 +68,13 @@ def mail_the_bulletin(bulletin: Bulletin, **kwargs: Any) -> None:
     """Tell the owners of the units that it met."""
     with transaction.atomic():
         tell_owners_of_bulletin(bulletin=bulletin)
+
+
+@receiver(finding_replied)
+def mail_what_was_written_back(answer: Answer, **kwargs: Any) -> None:
+    """Tell the workshop's members."""
+    with transaction.atomic():
+        tell_workshop_back(answer=answer)
 
 
 @receiver(invitation_made)

@@ -2,15 +2,16 @@
 
 from celery import shared_task
 
-from advisory.notices.actions import delivery, readings, reminders, webhook_delivery
+from advisory.notices.actions import delivery, findings, readings, reminders, webhook_delivery
 from advisory.notices.hand_note import drop_old_notes
 
 
 @shared_task
 def raise_reminders() -> None:
-    """Remind every owner of what has come to a new stage, and ask for readings that are wanted."""
+    """Remind owners of what has come to a new stage, ask for readings, tell of late answers."""
     reminders.raise_reminders()
     readings.ask_for_readings()
+    findings.tell_late_findings()
     drop_old_notes()
 
 

@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("from-mail/<str:secret>/done/", from_mail.done, name="done"),
     path("from-mail/<str:secret>/later/", from_mail.later, name="later_by_mail"),
     path("from-mail/<str:secret>/reading/", from_mail.reading, name="reading"),
+    path("from-mail/<str:secret>/finding/", from_mail.finding, name="finding"),
     path("organisations/<int:pk>/system/", webhooks.system, name="system"),
     path("organisations/<int:pk>/system/secret/", webhooks.secret, name="system_secret"),
     path("organisations/<int:pk>/system/stop/", webhooks.stop, name="system_stop"),

@@ -75,18 +75,15 @@ def booklet_data(unit: Unit, by: Person, today: date) -> dict[str, Any]:
 def _halt(halt: Halt) -> dict[str, str]:
     """Say what stands against running it, as its page does."""
     finding = halt.finding
-    title = _("Ask the workshop before you run it")
     word = _("That needs a word from the workshop first.")
     if halt.standing.told:
-        title = _("Stop: the workshop said so")
-        word = _("It must not turn again before the workshop takes that back.")
+        word = _("That holds until the workshop takes it back.")
     elif halt.stop:
-        title = _("Stop and ask the workshop")
         word = _(
             "That is at or past its limit: it must not turn again before the workshop has said so."
         )
     return {
-        "title": title,
+        "title": halt.title,
         "text": _("%(position)s: %(figure)s on %(day)s. %(word)s")
         % {
             "position": halt.standing.position or _("Elsewhere"),

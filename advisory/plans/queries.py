@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext as _
 
 from advisory.findings.models import Finding
 from advisory.findings.queries import Found, found_on
@@ -62,6 +63,15 @@ class Halt:
     def stop(self) -> bool:
         """Whether it is past its limit or told to stop, not only to be asked about."""
         return self.standing.stop
+
+    @property
+    def title(self) -> str:
+        """What it says, in one line."""
+        if self.standing.told:
+            return str(self.finding.get_instruction_display())
+        if self.stop:
+            return _("Stop and ask the workshop")
+        return _("Ask the workshop before you run it")
 
     @property
     def past_limit(self) -> bool:

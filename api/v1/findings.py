@@ -2,48 +2,32 @@
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
+from django.db.models import Exists, Prefetch
+from drf_spectacular.utils import extend_schema, extend_schema_field
 from rest_framework import mixins, serializers, status
-from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
-from rest_framework.reverse import reverse
 
 from advisory.common.quantities import LENGTH, QuantityError, read_quantity
 from advisory.findings import actions
 from advisory.findings.actions import Size, record_measuring
-from advisory.findings.enums import Judgement
+from advisory.findings.enums import Judgement, Urgency
 from advisory.findings.marks import DamageMark
-from advisory.findings.models import Answer, Finding, FindingPhoto, Measuring
+from advisory.findings.models import Finding, FindingPhoto, Measuring
+from advisory.findings.queries import asked_of, before_at_its_place
+from advisory.findings.urgency import urgency_of
 from advisory.people.rules import Permission
 from advisory.register.models import Position, Unit
 from api.fields import QuantityField, ScopedRelatedField
-from api.scoped import ScopedReadViewSet, find_or_404, person_of
+from api.scoped import ScopedReadViewSet, person_of
+from api.v1.exchange import AnswerSerializer, Exchange, PhotoSerializer
 
 
-class AnswerSerializer(serializers.ModelSerializer[Answer]):
-    """What the workshop says."""
+class UrgencySerializer(serializers.Serializer[Any]):
+    """How urgent, and why, in the caller's language."""
 
-    by = serializers.StringRelatedField[Any](read_only=True)
-
-    class Meta:
-        model = Answer
-        fields = ("id", "by", "at", "text")
-        read_only_fields = ("id", "at")
-
-
-class PhotoSerializer(serializers.ModelSerializer[FindingPhoto]):
-    """A photo of a finding."""
-
-    url = serializers.SerializerMethodField()
-
-    class Meta:
-        model = FindingPhoto
-        fields = ("id", "width", "height", "url")
-
-    def get_url(self, photo: FindingPhoto) -> str:
-        """Return where it can be fetched, by those who may see the finding."""
-        return reverse("findings:photo", args=[photo.pk], request=self.context.get("request"))
+    level = serializers.ChoiceField(choices=Urgency.choices)
+    why = serializers.ListField(child=serializers.CharField())
 
 
 class FindingSerializer(serializers.ModelSerializer[Finding]):
@@ -52,6 +36,8 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
     value = QuantityField(LENGTH, "mm", read_only=True, allow_null=True)
     answers = AnswerSerializer(many=True, read_only=True)
     photos = PhotoSerializer(many=True, read_only=True)
+    whose_turn = serializers.SerializerMethodField()
+    urgency = serializers.SerializerMethodField()
 
     class Meta:
         model = Finding
@@ -68,10 +54,32 @@ class FindingSerializer(serializers.ModelSerializer[Finding]):
             "as_typed",
             "judgement",
             "state",
+            "whose_turn",
+            "urgency",
             "sent_at",
+            "first_answered_at",
+            "instruction",
+            "agreed",
+            "cause",
+            "cause_found",
+            "closed_at",
             "answers",
             "photos",
         )
+
+    @extend_schema_field(serializers.ChoiceField(choices=["owner", "workshop", "nobody"]))
+    def get_whose_turn(self, finding: Finding) -> str:
+        """Say who is to do something next."""
+        if finding.workshops_turn:
+            return "workshop"
+        return "owner" if finding.owners_turn else "nobody"
+
+    @extend_schema_field(UrgencySerializer)
+    def get_urgency(self, finding: Finding) -> dict[str, Any]:
+        """Say how urgent it is, and why."""
+        again = bool(getattr(finding, "again", False))
+        urgent = urgency_of(finding, asked=asked_of(finding), again=again)
+        return {"level": urgent.level, "why": list(urgent.why)}
 
 
 class NewFindingSerializer(serializers.Serializer[Any]):
@@ -106,11 +114,17 @@ class NewFindingSerializer(serializers.Serializer[Any]):
     )
 
 
-class FindingViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
+class FindingViewSet(mixins.CreateModelMixin, Exchange, ScopedReadViewSet):
     """One's own findings, and those sent to one's workshop."""
 
     permission = Permission.VIEW_FINDING
-    queryset = Finding.objects.prefetch_related("answers__by", "photos")
+    queryset = Finding.objects.annotate(again=Exists(before_at_its_place())).prefetch_related(
+        "answers__by",
+        "answers__ways__finding",
+        "answers__asked__value",
+        "answers__photos",
+        Prefetch("photos", FindingPhoto.objects.filter(answer=None)),
+    )
     serializer_class = FindingSerializer
     filterset_fields = ("unit", "state", "judgement", "mark")
 
@@ -126,18 +140,6 @@ class FindingViewSet(mixins.CreateModelMixin, ScopedReadViewSet):
         )
         made = self.get_queryset().get(pk=finding.pk)
         return Response(self.get_serializer(made).data, status=status.HTTP_201_CREATED)
-
-    @extend_schema(request=AnswerSerializer, responses={201: AnswerSerializer})
-    @action(detail=True, methods=["post"])
-    def answers(self, request: Request, pk: str) -> Response:
-        """Answer the owner."""
-        finding = find_or_404(request, Permission.ANSWER_FINDING, Finding.objects.all(), pk)
-        wanted = AnswerSerializer(data=request.data)
-        wanted.is_valid(raise_exception=True)
-        answer = actions.answer_finding(
-            finding=finding, text=wanted.validated_data["text"], by=person_of(request)
-        )
-        return Response(AnswerSerializer(answer).data, status=status.HTTP_201_CREATED)
 
 
 def _metres(measured: str) -> float | None:

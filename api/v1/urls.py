@@ -13,6 +13,7 @@ from api.v1 import (
     cars,
     causes,
     designs,
+    exchange,
     findings,
     follow_ups,
     hand_overs,
@@ -80,6 +81,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         name="fleet-report",
     ),
     path("workshops/<int:pk>/units/", books.WorkshopUnitsView.as_view(), name="workshop-units"),
+    path("workshops/<int:pk>/answering/", exchange.AimView.as_view(), name="workshop-answering"),
     path("workshops/<int:pk>/take-on/", hand_overs.TakeOnView.as_view(), name="workshop-take-on"),
     path("workshops/<int:pk>/records/", records.OldRecordsView.as_view(), name="workshop-records"),
     path(

@@ -83,7 +83,7 @@ def test_the_owner_cannot_answer(as_owner, finding) -> None:
     url = reverse("findings:finding", args=[finding.pk])
 
     assert as_owner.post(url, {"text": "So?", "client_key": "k"}).status_code == 404
-    assert 'name="text"' not in as_owner.get(url).text
+    assert 'name="instruction"' not in as_owner.get(url).text
 
 
 def many(unit: Unit, owner: Person, count: int) -> list[Finding]:

@@ -51,6 +51,11 @@ class Answer(models.Model):
         return f"{self.at:%Y-%m-%d}: {self.text[:40]}"
 
     @property
+    def told(self) -> Instruction | None:
+        """The instruction that it carries, if any."""
+        return Instruction(self.instruction) if self.instruction else None
+
+    @property
     def of_the_owner(self) -> bool:
         """Whether the owner said it."""
         return self.kind in OF_THE_OWNER

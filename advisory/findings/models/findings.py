@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from advisory.common.models import Dated
 from advisory.findings.enums import (
     OWNERS_TURN,
+    UNANSWERED,
     WORKSHOPS_TURN,
     Cause,
     FindingState,
@@ -99,6 +100,11 @@ class Finding(Dated):
     def owners_turn(self) -> bool:
         """Whether the owner is to answer, or to pick a way to put it right."""
         return self.state in OWNERS_TURN
+
+    @property
+    def waits_for_first_answer(self) -> bool:
+        """Whether the workshop has it and has said nothing to it yet."""
+        return self.first_answered_at is None and self.state in UNANSWERED
 
     @property
     def is_open(self) -> bool:

@@ -214,14 +214,15 @@ class ReadingRequest(models.Model):
 
 
 class FindingNotice(models.Model):
-    """That a finding, or an answer to one, was brought to a person's notice."""
+    """That a finding, or a word to one, was brought to a person's notice."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="finding_notices")
     finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="notices")
-    # None: the finding itself was reported
+    # None: the finding itself was reported, or waits for its first answer longer than is meant
     answer = models.ForeignKey(
         Answer, null=True, blank=True, on_delete=models.CASCADE, related_name="notices"
     )
+    late = models.BooleanField(default=False)
     raised_at = models.DateTimeField(default=timezone.now)
     mail = models.ForeignKey(
         Mail, null=True, blank=True, on_delete=models.SET_NULL, related_name="finding_notices"
@@ -235,7 +236,9 @@ class FindingNotice(models.Model):
         indexes = [models.Index(fields=["person", "-raised_at"])]
         constraints = [
             models.UniqueConstraint(
-                fields=["person", "finding"], condition=Q(answer=None), name="finding_told_once"
+                fields=["person", "finding", "late"],
+                condition=Q(answer=None),
+                name="finding_told_once",
             ),
             models.UniqueConstraint(
                 fields=["person", "answer"],

@@ -9,10 +9,13 @@ from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
+from advisory.findings.exchange_forms import BringForm, WriteBackForm
+from advisory.findings.finding_page import asked_shown, instruction_shown
+from advisory.findings.models import AskedMeasurement
 from advisory.lubrication.queries import oil_of
 from advisory.notices.actions.readings import answer_request
 from advisory.notices.forms import AskedReadingForm
-from advisory.notices.mail_links import item_of, reading_request_of
+from advisory.notices.mail_links import finding_of, item_of, reading_request_of
 from advisory.notices.queries import snooze_of
 from advisory.notices.views.snoozes import later_form
 from advisory.plans.cautions import AFTER_WORK, CAUTIONS
@@ -116,3 +119,33 @@ def reading(request: HttpRequest, secret: str) -> HttpResponse:
     odometer = asked.car.odometers.order_by("-pk").first()
     context = {"form": form, "odometer": odometer, "kept": False}
     return _shown(request, "reading_by_mail", context, form)
+
+
+@opened_by_mail
+def finding(request: HttpRequest, secret: str) -> HttpResponse:
+    """Answer one word of the workshop: with the value that it asked for, in words, or both ways.
+
+    No price is shown, and nothing can be agreed to here: for that one signs in.
+    """
+    opened = finding_of(secret)
+    if opened is None:
+        return _closed(request)
+    word, person = opened
+    asked: AskedMeasurement | None = getattr(word, "asked", None)
+    if asked is not None and asked.brought_by_id is not None:
+        asked = None
+    writes = request.POST if "write" in request.POST else None
+    measures = request.POST if request.method == "POST" and writes is None else None
+    back = WriteBackForm(writes, finding=word.finding, by=person)
+    bring = None if asked is None else BringForm(measures, asked=asked, by=person)
+    for form in (back, bring):
+        if form is not None and form.is_bound and form.is_valid() and form.save():
+            return _shown(request, "finding_by_mail", {"kept": True, "word": word})
+    context = {
+        "word": word,
+        "told": instruction_shown(word.instruction),
+        "back": back,
+        "step": None if asked is None else {"asked": asked_shown(asked, person), "form": bring},
+        "kept": False,
+    }
+    return _shown(request, "finding_by_mail", context, back if back.is_bound else bring)
