@@ -206,6 +206,11 @@ CELERY_BEAT_SCHEDULE = {
         "task": "advisory.reports.tasks.reports_at_night",
         "schedule": crontab(hour="3", minute="40"),
     },
+    # a week begins at another hour in each zone
+    "weekly-letters-by-the-hour": {
+        "task": "advisory.reports.tasks.write_weekly_letters",
+        "schedule": crontab(minute="25"),
+    },
     "reminders-by-the-hour": {
         "task": "advisory.notices.tasks.raise_reminders",
         "schedule": crontab(minute="20"),

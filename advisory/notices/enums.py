@@ -41,6 +41,7 @@ class MailKind(TextChoices):
     WORD = "word", _("A word to the workshop")
     FOLLOW_UP = "follow_up", _("A word from the workshop")
     BULLETIN = "bulletin", _("Bulletin")
+    WEEKLY = "weekly", _("What waits, once a week")
 
 
 class SnoozeReason(TextChoices):

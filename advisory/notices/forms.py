@@ -18,6 +18,7 @@ from advisory.notices.models.webhooks import LONGEST_ADDRESS
 from advisory.people.clock import today_of
 from advisory.people.forms import RefusableForm
 from advisory.people.models import Person
+from advisory.people.queries import at_work
 from advisory.plans.models import PlanItem
 from advisory.register.fields import PastDateField, ShownField
 from advisory.register.forms.answered import AnsweredForm
@@ -48,6 +49,11 @@ class PreferenceForm(RefusableForm):
         help_text=gettext_lazy("What they ask of a unit stands on its plan all the same."),
         required=False,
     )
+    weekly_by_mail = forms.BooleanField(
+        label=gettext_lazy("What waits at my workshop or club, once a week"),
+        help_text=gettext_lazy("None comes in a week with nothing to say."),
+        required=False,
+    )
     mail_days = forms.TypedMultipleChoiceField(
         label=gettext_lazy("Reminders may come on"),
         choices=[(day, name) for day, name in WEEKDAYS.items()],
@@ -72,6 +78,9 @@ class PreferenceForm(RefusableForm):
         kept["mail_days"] = [day for day in WEEKDAYS if preference.mail_days >> day & 1]
         kwargs["initial"] = kept
         super().__init__(*args, **kwargs)
+        work = at_work(preference.person)
+        if not (work.workshops or work.clubs_as_officer or preference.weekly_by_mail):
+            del self.fields["weekly_by_mail"]
 
     def clean_mail_days(self) -> int:
         """Return a bit for each day."""

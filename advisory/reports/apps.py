@@ -14,6 +14,8 @@ class ReportsConfig(AppConfig):
         from advisory.notices.letters import WRITERS
         from advisory.reports.follow_up.letter import follow_up_letter
         from advisory.reports.mailing import report_letter
+        from advisory.reports.weekly import weekly_letter
 
         WRITERS[MailKind.REPORT] = report_letter
         WRITERS[MailKind.FOLLOW_UP] = follow_up_letter
+        WRITERS[MailKind.WEEKLY] = weekly_letter

@@ -12,6 +12,12 @@ def finish_reports() -> int:
 
 
 @shared_task
+def write_weekly_letters() -> int:
+    """Write the week's letter to everybody who wants one and has none."""
+    return actions.write_weekly_letters()
+
+
+@shared_task
 def reports_at_night() -> int:
     """Make the reports of the half-year that are due, and finish what was left unfinished."""
     actions.make_half_yearly()

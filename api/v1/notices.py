@@ -13,7 +13,7 @@ from rest_framework.views import APIView
 
 from advisory.notices.account import own_reminders
 from advisory.notices.actions.feeds import make_feed, revoke_feed
-from advisory.notices.actions.preferences import choose_notices, preference_of
+from advisory.notices.actions.preferences import CHOICES, choose_notices, preference_of
 from advisory.notices.models import CalendarFeed, NoticePreference, Reminder
 from advisory.people.rules import Permission
 from api.scoped import Scoped, person_of
@@ -51,7 +51,7 @@ class NoticePreferenceSerializer(serializers.ModelSerializer[NoticePreference]):
 
     class Meta:
         model = NoticePreference
-        fields = ("reminders_by_mail", "findings_by_mail", "bulletins_by_mail")
+        fields = CHOICES
 
 
 class NoticePreferenceView(APIView):

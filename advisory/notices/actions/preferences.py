@@ -33,6 +33,7 @@ CHOICES = (
     "reminders_by_mail",
     "findings_by_mail",
     "bulletins_by_mail",
+    "weekly_by_mail",
     "mail_days",
     "from_hour",
     "until_hour",

@@ -47,6 +47,7 @@ class Wanted:
 REMINDERS = Wanted("reminders_by_mail", "reminders")
 FINDINGS = Wanted("findings_by_mail", "findings")
 BULLETINS = Wanted("bulletins_by_mail", "bulletins")
+WEEK = Wanted("weekly_by_mail", "week")
 
 
 def link(name: str, *args: object) -> str:

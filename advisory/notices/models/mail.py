@@ -35,6 +35,8 @@ class NoticePreference(models.Model):
     reminders_by_mail = models.BooleanField(_("reminders"), default=True)
     findings_by_mail = models.BooleanField(_("findings and answers"), default=True)
     bulletins_by_mail = models.BooleanField(_("bulletins"), default=True)
+    # what waits at the workshop or the club, once a week; only for who asked for it
+    weekly_by_mail = models.BooleanField(_("what waits, once a week"), default=False)
     # the days of the week (a bit each, Monday first) and the hours in which reminders may come
     mail_days = models.PositiveSmallIntegerField(default=ALL_DAYS)
     from_hour = models.PositiveSmallIntegerField(default=FIRST_HOUR)

@@ -22,7 +22,7 @@ from advisory.notices.actions.preferences import (
 )
 from advisory.notices.calendar import calendar_of, feed_version
 from advisory.notices.forms import PreferenceForm
-from advisory.notices.letters.letter import BULLETINS, FINDINGS, REMINDERS
+from advisory.notices.letters.letter import BULLETINS, FINDINGS, REMINDERS, WEEK
 from advisory.notices.models import CalendarFeed, NoticePreference
 from advisory.notices.queries import feed_items, own_feeds, plan_changed_at
 from advisory.people.models import Person
@@ -76,7 +76,7 @@ def unsubscribe(request: HttpRequest, secret: str) -> HttpResponse:
     preference = get_object_or_404(
         NoticePreference.objects.select_related("person"), unsubscribe_secret=secret
     )
-    kinds = {kind.of: kind for kind in (REMINDERS, FINDINGS, BULLETINS)}
+    kinds = {kind.of: kind for kind in (REMINDERS, FINDINGS, BULLETINS, WEEK)}
     wanted = kinds.get(request.GET.get("of", ""), REMINDERS)
     if request.method == "POST":
         stop_mail(preference=preference, switch=wanted.switch)

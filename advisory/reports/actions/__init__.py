@@ -8,6 +8,7 @@ from advisory.reports.actions.fleet import (
     make_report,
 )
 from advisory.reports.actions.follow_ups import log_call, set_aside, write_to_owner
+from advisory.reports.actions.weekly import write_weekly_letters
 
 __all__ = [
     "finish_report",
@@ -18,4 +19,5 @@ __all__ = [
     "make_report",
     "set_aside",
     "write_to_owner",
+    "write_weekly_letters",
 ]
