@@ -1,9 +1,8 @@
 """Loading the scenario: two years of an invented club, told in the order in which they happened."""
 
 from collections.abc import Callable
-from datetime import date, datetime, time, timedelta
+from datetime import date, timedelta
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -11,6 +10,13 @@ from advisory.common.quantities import LENGTH, MASS, VOLUME, VOLUME_PER_TIME, re
 from advisory.config.demo import files
 from advisory.config.demo.bench import add_designs, build_unit
 from advisory.config.demo.cast import PASSWORD, Cast, add_cast
+from advisory.config.demo.exchange import (
+    add_cause_lines,
+    at_evening,
+    exchange,
+    follow_up,
+    tell_by_bulletin,
+)
 from advisory.config.demo.logbook import CarUse
 from advisory.findings import actions as findings
 from advisory.lubrication import actions as lubrication
@@ -42,18 +48,22 @@ DAYS_FROM_BENCH_TO_CAR = 8
 
 def load_scenario(report: Callable[[str], None] = lambda _line: None) -> None:
     """Load all of it or nothing, through the same actions as real data."""
-    with plans.together(), transaction.atomic():
-        _load(report)
+    with transaction.atomic():
+        with plans.together():
+            cast, units = _load(report)
+        follow_up(cast, units)
 
 
-def _load(report: Callable[[str], None]) -> None:
+def _load(report: Callable[[str], None]) -> tuple[Cast, dict[str, Unit]]:
     report("people, workshops and the club")
     cast = add_cast()
     report("designs")
     designs = add_designs(cast)
+    add_cause_lines(cast, designs)
     garage = {entry["key"]: _add_car(entry, cast) for entry in files.read("cars.json")}
     report(f"{len(garage)} cars with two years of readings")
     entries = files.read("units.json")
+    units = {}
     for entry in entries:
         design = designs[entry["design"]]
         owner = cast.people[entry["owner"]]
@@ -63,7 +73,11 @@ def _load(report: Callable[[str], None]) -> None:
         code = code_from(offer.nonce)
         unit = register.claim_unit(code=code, by=owner, new=register.NewOwner())
         _live(unit, entry, owner, cast, *garage[entry["car"]])
+        units[entry["key"]] = unit
+    exchange(cast, units)
+    tell_by_bulletin(cast, designs)
     report(f"{len(entries)} units with what was done to them and found on them")
+    return cast, units
 
 
 def _manager_of(cast: Cast, workshop: int | None) -> Person:
@@ -126,7 +140,7 @@ def _live(
             lubricant=oil["lubricant"] if changed else None,
             volume=oil["sump_volume"] if changed else None,
             by=owner,
-            at=_evening(day, owner),
+            at=at_evening(day, owner),
         )
     for finding in entry.get("findings", []):
         _find(unit, finding, cast, use, today)
@@ -154,14 +168,10 @@ def _find(unit: Unit, entry: dict[str, Any], cast: Cast, use: CarUse, today: dat
         value=files.si(measured, LENGTH),
         as_typed=measured or "",
         shown=use.shown_on(day, today),
-        at=_evening(day, owner),
+        at=at_evening(day, owner),
     )
     if (answer := entry["answer"]) is not None:
         fitter = cast.people[answer["by"]]
-        at = _evening(today - timedelta(days=answer["days_ago"]), fitter)
+        at = at_evening(today - timedelta(days=answer["days_ago"]), fitter)
         findings.mark_seen(finding=finding, by=fitter)
         findings.answer_finding(finding=finding, text=answer["text"], by=fitter, at=at)
-
-
-def _evening(day: date, person: Person) -> datetime:
-    return datetime.combine(day, time(19, 30), tzinfo=ZoneInfo(person.zone))
