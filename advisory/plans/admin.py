@@ -55,7 +55,8 @@ class PlanRunAdmin(LookOnly, ModelAdmin):
 
     def changelist_view(self, request: HttpRequest, extra_context: Any = None) -> HttpResponse:
         """Show the runs, anew every few seconds while one is under way."""
-        answer = super().changelist_view(request, extra_context)
+        titled = {"title": _("Runs over all plans"), **(extra_context or {})}
+        answer = super().changelist_view(request, titled)
         if PlanRun.objects.filter(under_way=True).exists():
             answer["Refresh"] = str(SECONDS_BETWEEN)
         return answer

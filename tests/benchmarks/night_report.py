@@ -28,15 +28,16 @@ MANY_TIMES = 40
 EACH_READS = 20  # every so many cars have a new reading on the third night
 
 
-def nights(url: str) -> Iterator[dict[str, Any]]:
+def nights(url: str, begun_on: date = DAY) -> Iterator[dict[str, Any]]:
     """Do the steps and give their figures."""
+    later = begun_on + timedelta(days=1)
     for name, day, step in (
-        ("first night", DAY, "night"),
-        ("a night with nothing new", DAY, "night"),
-        ("rows merely read", DAY, "read"),
-        ("readings on 5 % of the cars", DAY + timedelta(days=1), "drive"),
-        ("the night after", DAY + timedelta(days=1), "night"),
-        ("one reading to its new plan", DAY + timedelta(days=1), "one"),
+        ("first night", begun_on, "night"),
+        ("a night with nothing new", begun_on, "night"),
+        ("rows merely read", begun_on, "read"),
+        ("readings and season, by day", later, "drive"),
+        ("the night after", later, "night"),
+        ("one reading to its new plan", later, "one"),
     ):
         many = WORKERS if step == "night" else 1
         if step == "night":
@@ -97,9 +98,12 @@ def make() -> None:
     from django.core.management import call_command
     from django.db import connection
 
+    from advisory.usage.actions import learn_from_all_cars
+
     call_command("migrate", verbosity=0)
     cars = os.environ["CARS"]
     call_command("make_fleet", "--cars", cars, "--seed", "7", "--without-plans", stdout=sys.stderr)
+    learn_from_all_cars()
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
 
@@ -163,13 +167,14 @@ def read_rows() -> str:
 def drive() -> None:
     """Give each twentieth car a reading of today, and learn the season anew, as the night does."""
     from advisory.config.invented_fleet import in_bulk
+    from advisory.people.clock import today_of
     from advisory.register.models import Odometer
     from advisory.usage.actions import learn_from_all_cars
     from advisory.usage.models import Reading
 
     last = dict(Reading.objects.order_by("date").values_list("odometer_id", "shown"))
     meters = Odometer.objects.order_by("pk")
-    day = DAY + timedelta(days=1)
+    day = today_of(None)
     in_bulk(
         (
             Reading(odometer=meter, date=day, shown=(last.get(meter.pk, 0) + 40) % 10**meter.digits)
@@ -241,7 +246,7 @@ def main() -> None:
         sys.stdout.write(json.dumps(said) + "\n")
         return
     if options.at:
-        show("as it is", nights(options.at))
+        show("as it is", nights(options.at, options.day))
     for cars in options.cars:
         with fleet_of(cars) as url:
             show(f"{cars:,} cars", nights(url))

@@ -56,7 +56,7 @@ class Command(BaseCommand):
             ) from error
         self.told(fleet, ending="\n")
         if not without_plans:
-            call_command("recompute", "--anew", stdout=self.stdout)
+            call_command("recompute", "--anew")
 
     def told(self, fleet: Fleet, ending: str = "\r") -> None:
         """Say how far it has come."""
