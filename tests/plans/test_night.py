@@ -165,7 +165,7 @@ def test_nothing_changes_by_itself_before_its_day(fleet: None) -> None:
     """Only what `changes_on` named before may read differently when days have passed."""
     refresh_all_plans()
     before = said()
-    for passed in (1, 2, 3, 9, 16, 29, 30, 31, 32, 40, 61, 90, 130, 180, 222, 240, 275, 300):
+    for passed in (1, 3, 16, 30, 31, 61, 130, 222, 240, 300):
         day = TODAY + timedelta(days=passed)
         with time_machine.travel(f"{day} 02:10:00+00:00", tick=False):
             refresh_all_plans()
