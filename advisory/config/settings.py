@@ -393,6 +393,8 @@ SPECTACULAR_SETTINGS = {
         "MeasuredQuantityEnum": "advisory.register.enums.MeasuredQuantity",
         "OilServiceKindEnum": "advisory.lubrication.enums.ServiceKind",
         "PositionKindEnum": "advisory.register.enums.PositionKind",
+        "FollowReasonEnum": "advisory.notices.enums.FollowReason",
+        "SnoozeReasonEnum": "advisory.notices.enums.SnoozeReason",
         "UnitKindEnum": "advisory.register.enums.UnitKind",
     },
 }

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 
 from advisory.findings.models import Finding
 from advisory.findings.words import small
-from advisory.notices.enums import FollowedBy, MailState, Stage
+from advisory.notices.enums import OPENS_A_DOOR, FollowedBy, MailState, Stage
 from advisory.notices.models import (
     BulletinNotice,
     FindingNotice,
@@ -76,7 +76,8 @@ def _bulletin_notices(person: Person) -> "QuerySet[BulletinNotice]":
 
 
 def _given_up(person: Person) -> "QuerySet[Mail]":
-    return Mail.objects.filter(person=person, state=MailState.GIVEN_UP)
+    told_here = Mail.objects.exclude(kind__in=OPENS_A_DOOR)
+    return told_here.filter(person=person, state=MailState.GIVEN_UP)
 
 
 def unread_count(person: Person) -> int:

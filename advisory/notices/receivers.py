@@ -21,6 +21,7 @@ from advisory.notices.actions.bulletins import tell_owners_of_bulletin
 from advisory.notices.actions.findings import tell_owner, tell_workshop, tell_workshop_back
 from advisory.notices.actions.invitations import send_invitation
 from advisory.notices.actions.outbox import offer_mail, send_soon
+from advisory.notices.actions.snoozes import strip_snoozes
 from advisory.notices.actions.webhooks import tell_system
 from advisory.notices.enums import WebhookEvent
 from advisory.notices.models import FollowUp
@@ -96,6 +97,12 @@ def mail_the_offer(offer: HandOver, **kwargs: Any) -> None:
 def forget_what_was_said_to_the_former_owner(sender: type, *, unit: Unit, **_kwargs: Any) -> None:
     """Take away what a workshop wrote, and noted of calls: it was between it and that owner."""
     FollowUp.objects.filter(unit=unit).delete()
+
+
+@receiver(unit_passed_on)
+def end_what_the_former_owner_put_off(sender: type, *, unit: Unit, **_kwargs: Any) -> None:
+    """Let the new owner be reminded of all; what the former one noted is nobody's any more."""
+    strip_snoozes(unit=unit)
 
 
 @receiver(letter_written)

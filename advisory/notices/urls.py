@@ -2,13 +2,14 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from advisory.notices.views import account, from_mail, snoozes, webhooks
+from advisory.notices.views import account, from_mail, sendings, snoozes, webhooks
 
 app_name = "notices"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("messages/", account.messages_page, name="messages"),
     path("account/notices/", account.preferences, name="preferences"),
+    path("account/sent/", sendings.sendings, name="sendings"),
     path("account/calendar/", account.feeds, name="feeds"),
     path("unsubscribe/<str:secret>/", account.unsubscribe, name="unsubscribe"),
     path("units/<int:pk>/plan/<str:work>/later/", snoozes.later, name="later"),

@@ -1,4 +1,4 @@
-"""Reminders, whether they come by mail, and calendar addresses."""
+"""Reminders and calendar addresses."""
 
 from typing import Any
 
@@ -9,12 +9,10 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
-from rest_framework.views import APIView
 
 from advisory.notices.account import own_reminders
 from advisory.notices.actions.feeds import make_feed, revoke_feed
-from advisory.notices.actions.preferences import CHOICES, choose_notices, preference_of
-from advisory.notices.models import CalendarFeed, NoticePreference, Reminder
+from advisory.notices.models import CalendarFeed, Reminder
 from advisory.people.rules import Permission
 from api.scoped import Scoped, person_of
 
@@ -44,36 +42,6 @@ class ReminderViewSet(mixins.ListModelMixin, Scoped):
         if getattr(self, "swagger_fake_view", False):
             return rows
         return rows & own_reminders(person_of(self.request))
-
-
-class NoticePreferenceSerializer(serializers.ModelSerializer[NoticePreference]):
-    """What comes by mail."""
-
-    class Meta:
-        model = NoticePreference
-        fields = CHOICES
-
-
-class NoticePreferenceView(APIView):
-    """What the caller wants by mail."""
-
-    @extend_schema(responses=NoticePreferenceSerializer)
-    def get(self, request: Request) -> Response:
-        """Show what comes by mail."""
-        kept = preference_of(person_of(request))
-        return Response(NoticePreferenceSerializer(kept).data)
-
-    @extend_schema(
-        request=NoticePreferenceSerializer(partial=True), responses=NoticePreferenceSerializer
-    )
-    def patch(self, request: Request) -> Response:
-        """Choose what comes by mail."""
-        kept = preference_of(person_of(request))
-        wanted = NoticePreferenceSerializer(kept, data=request.data, partial=True)
-        wanted.is_valid(raise_exception=True)
-        said = NoticePreferenceSerializer(kept).data | wanted.validated_data
-        choose_notices(by=person_of(request), **said)
-        return self.get(request)
 
 
 class FeedSerializer(serializers.ModelSerializer[CalendarFeed]):

@@ -20,6 +20,8 @@ from api.v1 import (
     history,
     inspections,
     lubrication,
+    messages,
+    notice_preferences,
     notices,
     oil_choice,
     people,
@@ -60,13 +62,16 @@ router.register("reminders", notices.ReminderViewSet)
 router.register("calendar-feeds", notices.FeedViewSet)
 router.register("bulletins", bulletins.BulletinViewSet)
 router.register("bulletin-units", bulletins.BulletinUnitViewSet)
+router.register("snoozes", messages.SnoozeViewSet)
+router.register("sendings", messages.SendingViewSet)
 router.register("webhook-messages", webhooks.WebhookMessageViewSet)
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", SpectacularAPIView.as_view(), name="schema"),
     path("me/", people.MeView.as_view(), name="me"),
     path("me/archive/", archives.OwnArchiveView.as_view(), name="me-archive"),
-    path("me/notices/", notices.NoticePreferenceView.as_view(), name="me-notices"),
+    path("me/messages/", messages.MessagesView.as_view(), name="me-messages"),
+    path("me/notices/", notice_preferences.NoticePreferenceView.as_view(), name="me-notices"),
     path("units/<int:pk>/oil-choice/", oil_choice.OilChoiceView.as_view(), name="unit-oil-choice"),
     path("units/<int:pk>/booklet/", archives.BookletView.as_view(), name="unit-booklet"),
     path("units/<int:pk>/history/", history.HistoryView.as_view(), name="unit-history"),

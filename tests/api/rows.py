@@ -10,7 +10,7 @@ from advisory.findings.models import CauseLine, Finding, Inspection, Measuring
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import Stage
-from advisory.notices.models import CalendarFeed, FollowUp, Reminder, WebhookMessage
+from advisory.notices.models import CalendarFeed, FollowUp, Mail, Reminder, Snooze, WebhookMessage
 from advisory.people.enums import ConsentScope, OrganisationKind, Role
 from advisory.people.models import Consent, Membership, Organisation
 from advisory.plans.models import PlanItem, WorkDone
@@ -184,6 +184,32 @@ def _bulletin_unit(unit: Unit, number: int) -> None:
     sent.units.create(unit=_unit(unit, number))
 
 
+def _snooze(unit: Unit, number: int) -> None:
+    assert unit.owner is not None
+    Snooze.objects.create(
+        item=_item(unit, number),
+        cycle=1,
+        person=unit.owner,
+        reason="parts",
+        until=DAY,
+        ends_at=timezone.now(),
+    )
+
+
+def _sending(unit: Unit, number: int) -> None:
+    mail = Mail.objects.create(
+        key=f"k{number}",
+        kind="reminder",
+        person=unit.owner,
+        to="a@b.example",
+        message_id=f"<{number}>",
+    )
+    assert unit.owner is not None
+    Reminder.objects.create(
+        item=_item(unit, number), cycle=1, stage=Stage.DUE, person=unit.owner, mail=mail
+    )
+
+
 #: What adds a row to each list, on behalf of a unit's owner.
 ADD: dict[str, Callable[[Unit, int], object]] = {
     "organisations": _organisation,
@@ -212,6 +238,8 @@ ADD: dict[str, Callable[[Unit, int], object]] = {
     "calendar-feeds": _feed,
     "bulletins": _bulletin,
     "bulletin-units": _bulletin_unit,
+    "snoozes": _snooze,
+    "sendings": _sending,
     "webhook-messages": _webhook_message,
 }
 

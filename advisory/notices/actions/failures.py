@@ -58,7 +58,7 @@ def failed(mail: Mail, error: Exception) -> MailState:
 
 def _refused(mail: Mail, said: str) -> MailState:
     """Count that a server refused an address for good; believed, nothing more goes there."""
-    if mail.person is None:
+    if mail.person is None or mail.kind in OPENS_A_DOOR:
         return _given_up(mail, said)
     with transaction.atomic():
         times = _count_refusal(mail.person, said, timezone.now())

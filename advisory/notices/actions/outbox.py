@@ -63,6 +63,7 @@ def offer_mail(offer: HandOver) -> Mail:
 def account_mail(to: str) -> Mail:
     """Make the mail of a letter about getting in, not yet a row; somebody waits for it."""
     return Mail(
+        person=Person.objects.filter(email__iexact=to).first(),
         key=f"{MailKind.ACCOUNT}:{uuid4().hex}",
         kind=MailKind.ACCOUNT,
         to=to,

@@ -95,6 +95,13 @@ def _require_day(item: PlanItem, until: date | None, by: Person) -> date:
     return until
 
 
+def strip_snoozes(*, unit: Unit) -> None:
+    """End what was put off on a unit that has another owner now, and drop the words to it."""
+    snoozes = Snooze.objects.filter(item__unit=unit)
+    snoozes.filter(lifted_at=None).update(lifted_at=timezone.now())
+    snoozes.exclude(note="").update(note="")
+
+
 def lift_snooze(*, snooze: Snooze, by: Person) -> None:
     """Take back that an item was put off; what comes next is told as if it had not been."""
     rules.require(by, Permission.KEEP_ACCOUNT, snooze)
