@@ -23,6 +23,7 @@ from advisory.findings.enums import Cause, Currency, FindingState, Instruction, 
 from advisory.findings.models import Finding
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.findings import tell_late_findings
+from advisory.notices.enums import MailKind
 from advisory.notices.mail_links import finding_of, finding_secret
 from advisory.notices.models import FindingNotice, Mail
 from advisory.people.models import Person
@@ -54,6 +55,8 @@ def test_each_side_is_told_of_each_word_of_the_other(fitter, manager, heard, own
     answer_finding(
         finding=heard, text="Leave it.", by=fitter, instruction=Instruction.STOP, ways=[WAY]
     )
+    mail = Mail.objects.get(kind=MailKind.ANSWER)
+    assert mail.next_try_at <= timezone.now()  # at whatever hour it is
     [letter] = sent()
     assert "Stop: don't run it" in letter
     assert "don't turn it by hand" in letter

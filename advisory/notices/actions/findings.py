@@ -7,6 +7,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
+from advisory.findings.enums import Instruction
 from advisory.findings.models import Answer, AnsweringAim, Finding
 from advisory.findings.queries import without_first_answer
 from advisory.notices.actions.outbox import mail_for, send_soon
@@ -15,6 +16,9 @@ from advisory.notices.models import FindingNotice, Mail, NoticePreference
 from advisory.people import rules
 from advisory.people.models import Membership, Person
 from advisory.people.rules import Permission
+
+# Who is told not to run it is told in the night as well.
+WAITS_FOR_NO_MORNING = frozenset({Instruction.STOP, Instruction.GENTLY})
 
 
 def tell_workshop(*, finding: Finding) -> None:
@@ -84,8 +88,9 @@ def _tell(
             "person", flat=True
         )
     )
+    at_once = now if answer is not None and answer.instruction in WAITS_FOR_NO_MORNING else None
     mails = Mail.objects.bulk_create(
-        mail_for(person, kind, now) for person in people if person.pk not in unwanted
+        mail_for(person, kind, now, at_once) for person in people if person.pk not in unwanted
     )
     mail_of = {mail.person_id: mail for mail in mails}
     FindingNotice.objects.bulk_create(
