@@ -80,12 +80,12 @@ class WaySerializer(serializers.ModelSerializer[Way]):
 class AnswerSerializer(serializers.ModelSerializer[Answer]):
     """One word of either side, and what hangs on it."""
 
-    by = serializers.StringRelatedField[Any](read_only=True)
+    by = serializers.StringRelatedField[Any](read_only=True, allow_null=True)
     kind = serializers.ChoiceField(choices=Said.choices, read_only=True)
     instruction = serializers.ChoiceField(
         choices=Instruction.choices, required=False, allow_blank=True
     )
-    asked = AskedSerializer(read_only=True, default=None)
+    asked = AskedSerializer(read_only=True, default=None, allow_null=True)
     ways = WaySerializer(many=True, read_only=True)
     photos = PhotoSerializer(many=True, read_only=True)
 
@@ -189,10 +189,11 @@ class Exchange(Scoped):
     @action(detail=True, methods=["post"])
     def measured(self, request: Request, pk: str) -> Response:
         """Bring the value that the workshop asked for."""
+        finding = find_or_404(request, Permission.REPORT_FINDING, Finding.objects.all(), pk)
         wanted = BroughtSerializer(data=request.data)
         wanted.is_valid(raise_exception=True)
         said = wanted.validated_data
-        rows = AskedMeasurement.objects.filter(answer__finding=int(pk))
+        rows = AskedMeasurement.objects.filter(answer__finding=finding)
         asked = find_or_404(request, Permission.REPORT_FINDING, rows, said.pop("asked"))
         answer = actions.bring_measurement(
             asked=asked, by=person_of(request), as_typed=f"{said['value'] * 1e3:.6g} mm", **said
@@ -203,10 +204,11 @@ class Exchange(Scoped):
     @action(detail=True, methods=["post"])
     def pick(self, request: Request, pk: str) -> Response:
         """Agree to one of the ways to put it right."""
+        finding = find_or_404(request, Permission.REPORT_FINDING, Finding.objects.all(), pk)
         wanted = PickSerializer(data=request.data)
         wanted.is_valid(raise_exception=True)
         said = wanted.validated_data
-        ways = Way.objects.filter(finding=int(pk))
+        ways = Way.objects.filter(finding=finding)
         way = find_or_404(request, Permission.REPORT_FINDING, ways, said.pop("way"))
         return self._said(actions.pick_way(way=way, by=person_of(request), **said))
 

@@ -26,7 +26,7 @@ from api.scoped import ScopedReadViewSet, find_or_404, person_of
 class FollowUpSerializer(serializers.ModelSerializer[FollowUp]):
     """One thing that was done about one reason."""
 
-    by = serializers.StringRelatedField[Any](read_only=True)
+    by = serializers.StringRelatedField[Any](read_only=True, allow_null=True)
 
     class Meta:
         model = FollowUp

@@ -56,7 +56,8 @@ class InspectionStepSerializer(serializers.ModelSerializer[InspectionStep]):
             "answered_at",
             "finding",
         )
-        read_only_fields = fields
+        # the whole step is read only; said of a mark, it would hide that there may be none
+        read_only_fields = tuple(name for name in fields if name != "mark")
 
 
 class InspectionSerializer(serializers.ModelSerializer[Inspection]):
