@@ -35,6 +35,7 @@ from advisory.lubrication.models import Lubricant, OilAdvice, OilService
 from advisory.notices.enums import MailKind, Stage
 from advisory.notices.models import (
     BulletinNotice,
+    CalendarEntry,
     CalendarFeed,
     FindingNotice,
     FollowUp,
@@ -268,6 +269,14 @@ def somebodys(
     )
     NoticePreference.objects.get_or_create(person=owner)
     CalendarFeed.objects.create(person=owner)
+    CalendarEntry.objects.create(
+        person=owner,
+        item_key=KEY,
+        sequence=1,
+        changed_at=datetime(2024, 5, 1, tzinfo=UTC),
+        day=date(2024, 6, 1),
+        summary="Oil change: Pattern 4 blower ZQ-0417",
+    )
     bulletin = workshop.bulletins.create(
         title="Zinc washers",
         text="Look.",

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from django.db.models import Exists, F, Max, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
@@ -248,13 +248,6 @@ def feed_items(person: Person) -> "QuerySet[PlanItem]":
         .select_related("unit__design")
         .order_by(F("forecast_date"), "pk")
     )
-
-
-def plan_changed_at(person: Person) -> datetime | None:
-    """Return when anything on this person's plans last changed, also what rests or went away."""
-    items = rules.scope(person, Permission.KEEP_USE, PlanItem.everything.all())
-    changed: datetime | None = items.aggregate(last=Max("updated_at"))["last"]
-    return changed
 
 
 def own_feeds(person: Person) -> "QuerySet[CalendarFeed]":

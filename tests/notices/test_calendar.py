@@ -13,11 +13,13 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
+from django.utils import timezone
 
 from advisory.common.errors import NotAllowed, Refused
 from advisory.common.models import AuditEntry
 from advisory.notices.actions.feeds import MOST_FEEDS, make_feed, revoke_feed
-from advisory.notices.models import CalendarFeed
+from advisory.notices.calendar import CALLED_OFF_FOR
+from advisory.notices.models import CalendarEntry, CalendarFeed
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
@@ -114,6 +116,89 @@ def test_a_change_keeps_the_uid_and_raises_the_sequence(feed, unit) -> None:
     assert after["DTSTART"].dt == date(2026, 6, 20)
     assert after["SEQUENCE"] == before["SEQUENCE"] + 1
     assert after["LAST-MODIFIED"].dt > before["LAST-MODIFIED"].dt
+
+
+def by_both_parsers(feed: CalendarFeed) -> tuple[icalendar.Event, object]:
+    """Return the one entry as each parser reads it."""
+    raw = body(feed)
+    (first,) = icalendar.Calendar.from_ical(raw).walk("VEVENT")
+    (second,) = vobject.readOne(raw.decode()).vevent_list
+    assert str(first["UID"]) == second.uid.value
+    assert first["SEQUENCE"] == int(second.sequence.value)
+    assert str(first["STATUS"]) == second.status.value
+    return first, second
+
+
+@pytest.mark.parametrize("how", ["not in force", "resting", "laid up", "sold", "gone"])
+def test_what_vanishes_is_called_off_with_a_higher_sequence(
+    feed, unit, car, second_owner, how
+) -> None:
+    item = make_item(unit, updated_at=CHANGED, forecast_date=date(2026, 6, 1))
+    before, _second = by_both_parsers(feed)
+    assert before["STATUS"] == "CONFIRMED"
+
+    if how == "not in force":
+        PlanItem.objects.filter(pk=item.pk).update(in_force=False)
+    if how == "resting":
+        PlanItem.objects.filter(pk=item.pk).update(state=DueState.RESTING)
+    if how == "laid up":
+        LayUp.objects.create(car=car, from_date=date(2024, 1, 1))
+    if how == "sold":
+        unit.owner, unit.name = second_owner, "Renamed by its new owner"
+        unit.save()
+    if how == "gone":
+        item.delete()
+    after, _second = by_both_parsers(feed)
+
+    assert after["STATUS"] == "CANCELLED"
+    assert after["UID"] == before["UID"]
+    assert after["SEQUENCE"] > before["SEQUENCE"]
+    assert after["DTSTAMP"].dt > before["DTSTAMP"].dt
+    assert after["SUMMARY"] == before["SUMMARY"]
+    assert not after.walk("VALARM")
+    assert by_both_parsers(feed)[0]["SEQUENCE"] == after["SEQUENCE"]  # once called off, it stays so
+
+
+def test_what_comes_back_counts_on(feed, unit, car) -> None:
+    make_item(unit, updated_at=CHANGED, forecast_date=date(2026, 6, 1))
+    body(feed)
+    lay_up = LayUp.objects.create(car=car, from_date=date(2024, 1, 1))
+    (called_off,) = events(feed)
+    lay_up.delete()
+
+    (again,) = events(feed)
+
+    assert (again["STATUS"], again["UID"]) == ("CONFIRMED", called_off["UID"])
+    assert again["SEQUENCE"] > called_off["SEQUENCE"]
+
+
+def test_two_calendars_of_a_person_have_the_same_sequence(feed, unit, owner) -> None:
+    make_item(unit, updated_at=CHANGED)
+    second = make_feed(by=owner)
+    body(feed)
+    unit.name = "Spare blower"
+    unit.save()
+
+    assert events(feed)[0]["SEQUENCE"] == events(second)[0]["SEQUENCE"]
+    assert CalendarEntry.objects.count() == 1
+
+
+def test_what_was_called_off_long_ago_is_left_out(feed, unit) -> None:
+    item = make_item(unit)
+    body(feed)
+    item.delete()
+    assert len(events(feed)) == 1
+    CalendarEntry.objects.update(cancelled_at=timezone.now() - CALLED_OFF_FOR)
+
+    assert events(feed) == []
+
+
+def test_to_read_it_again_writes_nothing(feed, unit) -> None:
+    make_item(unit)
+    first = body(feed)
+    with CaptureQueriesContext(connection) as caught:
+        assert body(feed) == first
+    assert not [each for each in caught if each["sql"].startswith(("INSERT", "UPDATE"))]
 
 
 def test_a_sequence_fits_into_its_integer(feed, unit) -> None:
@@ -234,21 +319,21 @@ def test_who_has_it_already_gets_no_second_copy(feed, unit) -> None:
         assert again.content == b""
 
 
-@pytest.mark.parametrize("change", ["item", "name", "units", "sold"])
+@pytest.mark.parametrize("change", ["day", "name", "reasons", "sold"])
 def test_whatever_changes_it_a_new_copy_is_given(feed, unit, owner, second_owner, change) -> None:
     item = make_item(unit)
     etag = Client().get(url_of(feed))["ETag"]
-    if change == "item":
-        item.updated_at += timedelta(seconds=1)
+    if change == "day":
+        item.forecast_date += timedelta(days=1)
         item.save()
     if change == "name":
         unit.name = "Spare blower"
     if change == "sold":
         unit.owner = second_owner
     unit.save()
-    if change == "units":
-        owner.distance_unit = "km"
-        owner.save()
+    if change == "reasons":
+        item.reasons = [{"code": "no_reading"}]
+        item.save()
 
     assert Client().get(url_of(feed), headers={"If-None-Match": etag}).status_code == 200
 

@@ -7,6 +7,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, HttpResponseNotModified
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import http_date
 from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
@@ -14,17 +15,18 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from advisory.common.errors import Refused
 from advisory.notices.account import message_keys, messages_of
+from advisory.notices.actions.calendars import settle_entries
 from advisory.notices.actions.feeds import make_feed, revoke_feed
 from advisory.notices.actions.preferences import (
     mark_read,
     preference_of,
     stop_mail,
 )
-from advisory.notices.calendar import calendar_of, feed_version
+from advisory.notices.calendar import calendar_of, feed_version, shown_in, told_of
 from advisory.notices.forms import PreferenceForm
 from advisory.notices.letters.letter import BULLETINS, FINDINGS, REMINDERS, WEEK
 from advisory.notices.models import CalendarFeed, NoticePreference
-from advisory.notices.queries import feed_items, own_feeds, plan_changed_at
+from advisory.notices.queries import feed_items, own_feeds
 from advisory.people.models import Person
 from advisory.people.reader import reader
 
@@ -133,16 +135,17 @@ def feed(request: HttpRequest, secret: str) -> HttpResponse:
         revoked_at=None,
         person__is_active=True,
     )
-    items = list(feed_items(row.person))
-    etag = f'"{feed_version(row.person, items)}"'
-    changed = max(filter(None, [plan_changed_at(row.person), row.created_at]))
+    told = told_of(row.person, feed_items(row.person))
+    entries = shown_in(settle_entries(person=row.person, told=told), timezone.now())
+    etag = f'"{feed_version(entries)}"'
+    changed = max([*(entry.changed_at for entry in entries), row.created_at])
     modified = http_date(changed.timestamp())
     response: HttpResponse
     if _has_it_already(request, etag, modified):
         response = HttpResponseNotModified()
     else:
         response = HttpResponse(
-            calendar_of(row.person, items), content_type="text/calendar; charset=utf-8"
+            calendar_of(entries, told), content_type="text/calendar; charset=utf-8"
         )
         response["Content-Disposition"] = 'inline; filename="plan.ics"'
     response["ETag"] = etag
