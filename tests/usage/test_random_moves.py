@@ -45,6 +45,7 @@ def told(act, **known):
         return act(**known, confirm=True, went_round=True)
 
 
+@pytest.mark.one_database
 @pytest.mark.parametrize("seed", range(4))
 def test_distance_is_right_through_any_moves(seed: int, owner: Person, design: Design) -> None:
     chance = random.Random(seed)
