@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db.models import Case, Count, Exists, IntegerField, OuterRef, Q, QuerySet, Value, When
 
-from advisory.findings.enums import UNANSWERED, WORKSHOPS_TURN, FindingState
+from advisory.findings.enums import UNANSWERED, WORKSHOPS_TURN, FindingState, Judgement
 from advisory.findings.judgement import HeldAgainst
 from advisory.findings.models import (
     AnsweringAim,
@@ -114,7 +114,7 @@ def came_back(finding: Finding) -> bool:
 
 
 def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding]":
-    """Return what owners sent to this person's workshops: unseen first, then newest first.
+    """Return what owners sent to this person's workshops: unseen first, of those what must stop.
 
     `show` is a state, or one of `TURN` and `LATE`.
     """
@@ -127,10 +127,23 @@ def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding
         findings = findings.filter(without_first_answer(aims_of(findings), now))
     elif show:
         findings = findings.filter(state=show)
+    unseen = Q(state=FindingState.SENT)
     unseen_first = Case(
-        When(state=FindingState.SENT, then=Value(0)), default=Value(1), output_field=IntegerField()
+        When(unseen & Q(judgement=Judgement.STOP), then=Value(0)),
+        When(unseen, then=Value(1)),
+        default=Value(2),
+        output_field=IntegerField(),
     )
     return _listed(findings).order_by(unseen_first, "-sent_at", "-id")
+
+
+def waiting_for_owner(units: Iterable[Unit]) -> list[Finding]:
+    """Return what a workshop asked or offered on these units and nobody answered, oldest first."""
+    offered = Q(state=FindingState.ANSWERED, agreed=None, ways__price__isnull=False)
+    findings = Finding.objects.filter(Q(state=FindingState.QUESTION) | offered, unit__in=units)
+    return list(
+        findings.distinct().select_related("unit__design", "position").order_by("sent_at", "pk")
+    )
 
 
 def aims_of(findings: "QuerySet[Finding]") -> dict[int, int]:

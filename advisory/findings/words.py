@@ -47,7 +47,7 @@ def verdict_in_words(
     return InWords(
         judgement=str(verdict.judgement.label),
         why=_why(verdict.because) % figures,
-        what_to_do=_what_to_do(verdict.judgement),
+        what_to_do=_what_to_do(verdict.judgement, seen=verdict.because == Because.MARK),
         stop=verdict.judgement == Judgement.STOP,
     )
 
@@ -95,7 +95,18 @@ def _why(because: Because) -> str:
     }[because]
 
 
-def _what_to_do(judgement: Judgement) -> str:
+def _what_to_do(judgement: Judgement, *, seen: bool = False) -> str:
+    """Say what to do; `seen` where a mark says it, not a figure."""
+    if seen and judgement == Judgement.ASK:
+        return _(
+            "Don't run it before you have asked the workshop. Leave it as you found it, and take a "
+            "photo."
+        )
+    if seen and judgement == Judgement.WATCH:
+        return _(
+            "Watch it: look at the same place again at the next oil change. If it grows, makes a "
+            "noise or sheds metal, stop and ask."
+        )
     return {
         Judgement.STOP: _(
             "Stop. Leave the unit standing, don't turn it to see whether it gets worse, and ask "

@@ -12,7 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from advisory.common.errors import Refused
-from advisory.findings.queries import found_on, last_measured, newest
+from advisory.findings.queries import found_on, last_measured, newest, waiting_for_owner
 from advisory.lubrication.advice import latest_advice
 from advisory.lubrication.explain import Explained, explain
 from advisory.lubrication.oil_way import oil_way
@@ -66,7 +66,7 @@ def home(request: HttpRequest) -> HttpResponse:
         return _home_without_units(request, by)
     shown = sorted(show_units(units, by, keeps=True), key=lambda one: one.pressing_first)
     cars = list({one.car.pk: one.car for one in shown if one.car is not None}.values())
-    context = {"shown": shown, "cars": cars}
+    context = {"shown": shown, "cars": cars, "asked": waiting_for_owner(units)}
     return render(request, "plans/home.html", context)
 
 

@@ -90,7 +90,7 @@ class NarrowForm(forms.Form):
     reason = forms.ChoiceField(
         label=_("Because of"), choices=[("", _("anything")), *FollowReason.choices], required=False
     )
-    resting = forms.BooleanField(label=_("Those that rest"), required=False)
+    resting = forms.BooleanField(label=_("Only those told of, or set aside"), required=False)
 
     @property
     def asked(self) -> tuple[FollowReason | None, bool]:

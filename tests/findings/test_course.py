@@ -31,7 +31,7 @@ from advisory.findings.enums import (
     Urgency,
 )
 from advisory.findings.models import Answer, AnsweringAim, Finding, Measuring, Way
-from advisory.findings.queries import LATE, TURN, came_back, inbox
+from advisory.findings.queries import LATE, TURN, came_back, inbox, waiting_for_owner
 from advisory.findings.signals import way_picked
 from advisory.findings.urgency import urgency_of
 from advisory.people.enums import ConsentScope
@@ -171,8 +171,10 @@ def test_a_way_is_picked_and_another_later_takes_its_place(heard, owner, fitter)
     answer_finding(finding=heard, text="Two ways.", by=fitter, ways=[NEW_WASHER, USED_WASHER])
     first, second = heard.ways.all()
 
+    assert waiting_for_owner([heard.unit]) == [heard]
     pick_way(way=first, by=owner)
     pick_way(way=first, by=owner)
+    assert waiting_for_owner([heard.unit]) == []
     assert (heard.ways.get(pk=first.pk).finding.agreed, len(told)) == (first, 1)
     answer_finding(finding=heard, text="Bring it on Monday.", by=fitter)
     heard.refresh_from_db()

@@ -148,6 +148,9 @@ def test_page_keeps_what_was_typed_and_asks_about_it(
     answer = client.post(url, said | {name: "4 mm"})
     assert "very much here" in answer.content.decode()
     assert 'name="confirm"' in answer.content.decode()
+    # millimetres typed for thou: nothing wears to a fortieth of what was built
+    answer = client.post(url, said | {name: "0.12"})
+    assert "very little here" in answer.content.decode()
     answer = client.post(url, said | {name: "5"})
     assert answer.status_code == 302
     assert MeasuredValue.objects.get().value == pytest.approx(5 * 25.4e-6)
