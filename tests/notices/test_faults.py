@@ -7,6 +7,9 @@ import pytest
 import time_machine
 from django.core import mail as outgoing
 
+from advisory.findings.actions import answer_finding
+from advisory.findings.enums import FindingState, Instruction
+from advisory.findings.models import Finding
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.preferences import choose_notices
 from advisory.notices.actions.readings import ask_for_readings
@@ -112,6 +115,26 @@ def test_what_is_late_in_going_does_not_go_at_night(item, owner, at_https, clock
     clock.move_to(mail.next_try_at)
     deliver_waiting()
     assert len(outgoing.outbox) == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("instruction", [Instruction.STOP, Instruction.GENTLY])
+def test_a_word_against_running_goes_at_night(
+    whole_unit, owner, fitter, at_https, clock, instruction
+) -> None:
+    finding = Finding.objects.create(
+        unit=whole_unit,
+        seen_on=NOON.date(),
+        text="Metal in the oil",
+        reported_by=owner,
+        state=FindingState.SENT,
+        sent_at=NOON,
+    )
+    clock.move_to(NOON.replace(hour=23, minute=30))
+    answer_finding(finding=finding, text="Leave it.", by=fitter, instruction=instruction)
+    deliver_waiting()
+
+    assert [each.to for each in outgoing.outbox] == [[owner.email]]
 
 
 @pytest.mark.django_db

@@ -88,9 +88,11 @@ def _tell(
             "person", flat=True
         )
     )
-    at_once = now if answer is not None and answer.instruction in WAITS_FOR_NO_MORNING else None
+    any_hour = answer is not None and answer.instruction in WAITS_FOR_NO_MORNING
     mails = Mail.objects.bulk_create(
-        mail_for(person, kind, now, at_once) for person in people if person.pk not in unwanted
+        mail_for(person, kind, now, any_hour=any_hour)
+        for person in people
+        if person.pk not in unwanted
     )
     mail_of = {mail.person_id: mail for mail in mails}
     FindingNotice.objects.bulk_create(

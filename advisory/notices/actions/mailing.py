@@ -84,8 +84,8 @@ def next_window(mail: Mail, preference: NoticePreference | None, now: datetime) 
 
     Asked right before it goes: it may have failed into the night, and its reader have moved.
     """
-    if mail.person is None or mail.kind in OPENS_A_DOOR:
-        return now  # somebody waits for it
+    if mail.person is None or mail.any_hour or mail.kind in OPENS_A_DOOR:
+        return now  # somebody waits for it, or runs what must not be run
     chosen = mail.kind in CHOOSES_ITS_HOURS and preference is not None
     window = preference.window if chosen and preference is not None else USUAL
     return window.opening(now, mail.person.zone)

@@ -22,18 +22,27 @@ def new_message_id() -> str:
 
 
 def mail_for(
-    person: Person, kind: MailKind, now: datetime, opening: datetime | None = None
+    person: Person,
+    kind: MailKind,
+    now: datetime,
+    opening: datetime | None = None,
+    *,
+    any_hour: bool = False,
 ) -> Mail:
     """Make a mail to a person, not yet a row; it waits for the morning where it is night there.
 
-    `opening` is when it may go where the person has chosen their own days and hours.
+    `opening` is when it may go where the person has chosen their own days and hours; with
+    `any_hour` it waits for none.
     """
+    if any_hour:
+        opening = now
     return Mail(
         key=f"{kind}:{uuid4().hex}",
         kind=kind,
         person=person,
         to=person.email,
         message_id=new_message_id(),
+        any_hour=any_hour,
         next_try_at=opening or next_opening(now, person.zone),
     )
 

@@ -105,6 +105,8 @@ class Mail(Dated):
     # a worker holds it until then; after that another may try
     held_until = models.DateTimeField(null=True, blank=True)
     next_try_at = models.DateTimeField(default=timezone.now)
+    # who is told not to run a unit is told in the night as well
+    any_hour = models.BooleanField(default=False)
     first_tried_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
     # why it was held back or could not be sent
