@@ -81,7 +81,7 @@ class StepOutcome(TextChoices):
 class Urgency(TextChoices):
     """How urgent a finding is; `urgency.py` says why."""
 
-    NOW = "now", _("At once: it must not run")
+    NOW = "now", _("At once, it must not run")
     SOON = "soon", _("Before it runs again")
     WATCH = "watch", _("At the next service")
     UNSURE = "unsure", _("Nobody can say yet")

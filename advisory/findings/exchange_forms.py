@@ -197,7 +197,7 @@ def _way_fields(number: int) -> dict[str, forms.Field]:
             error_messages={"invalid": _("Write the price as a number, such as 380 or 380.50.")},
         ),
         way_field(number, "days"): forms.IntegerField(
-            label=_("Days in the workshop"),
+            label=_("Days there"),
             min_value=0,
             max_value=999,
             required=False,
