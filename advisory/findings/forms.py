@@ -1,5 +1,6 @@
 """Forms of the findings app."""
 
+import json
 from collections.abc import Collection
 from typing import Any
 from uuid import uuid4
@@ -83,6 +84,8 @@ class ReportForm(FigureForm, PhotosForm, AnsweredForm):
         position = self.fields["position"]
         assert isinstance(position, PositionChoice)
         position.queryset = unit.design.positions.all()
+        kinds = {str(pk): kind for pk, kind in position.queryset.values_list("pk", "kind")}
+        position.widget.attrs["data-kinds"] = json.dumps(kinds)
         mark = self.fields["mark"]
         assert isinstance(mark, forms.ChoiceField)
         mark.choices = mark_choices()

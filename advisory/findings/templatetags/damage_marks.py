@@ -40,6 +40,12 @@ def mark_judgement(mark: str) -> str:
     return str(MARK_FACTS[DamageMark(mark)].judgement) if mark in DamageMark.values else ""
 
 
+@register.filter
+def mark_at(mark: str) -> str:
+    """Name the kinds of places where a mark is seen, for the script; "" for what is none."""
+    return " ".join(sorted(MARK_FACTS[DamageMark(mark)].at)) if mark in DamageMark.values else ""
+
+
 @register.simple_tag
 def instrument_drawing(name: str, words: str) -> SafeString:
     """Draw with what something is looked at or measured; `words` say what the drawing shows."""
