@@ -6,6 +6,7 @@ neither metadata nor anything hidden in or behind the picture survives.
 
 import io
 import struct
+import zipfile
 import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -27,6 +28,10 @@ JPEG_QUALITY = 85
 FORMATS = ("JPEG", "PNG", "WEBP")
 # Two pictures in one JPEG (MPO) is what many telephones write; the first one is the photo.
 STILL = frozenset({"JPEG", "MPO"})
+
+# Where a file that is two things at once shows the other one, and by what a page shows itself.
+_EDGE = 64 * 1024
+_PAGES = (b"<script", b"<html", b"<!doctype", b"<?php", b"<svg")
 
 # Everything that Pillow is known to raise for a file that is broken or made to harm.
 BROKEN = (
@@ -73,9 +78,19 @@ def prepare_photo(photo: "File[bytes]") -> PreparedPhoto:
             size=round(photo.size / 1024 / 1024),
             most=MOST_BYTES // 1024 // 1024,
         )
+    more = _is_something_else_as_well(photo)
     photo.seek(0)
     try:
         with Image.open(photo.file or io.BytesIO(), formats=FORMATS) as image:
+            if more:
+                raise _refusal(
+                    _(
+                        "“%(name)s” is something else besides a photo. Open it and keep it anew as "
+                        "a JPEG, or take the photo again."
+                    ),
+                    name,
+                    "photo_and_more",
+                )
             _check_before_decoding(image, name)
             return _drawn_anew(image)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
@@ -117,6 +132,24 @@ def remove_files(names: Sequence[str]) -> None:
     """Take photos out of the store; one that is gone already is no fault."""
     for name in names:
         default_storage.delete(name)
+
+
+def _is_something_else_as_well(photo: "File[bytes]") -> bool:
+    """Say whether a file opens as an archive, a document or a page too.
+
+    What is drawn anew holds none of it; a file that was made so was not made by a camera. A film
+    or a second picture behind the first one, as many telephones write it, is none of these.
+    """
+    content = photo.file or io.BytesIO()
+    photo.seek(0)
+    head = content.read(_EDGE).lower()
+    content.seek(max(photo.size - _EDGE, 0))
+    tail = content.read().lower()
+    # readers look for a document's head in the first kilobyte (common practice, no source)
+    if b"%pdf-" in head[:1024] or any(word in edge for word in _PAGES for edge in (head, tail)):
+        return True
+    photo.seek(0)
+    return zipfile.is_zipfile(content)
 
 
 def _check_before_decoding(image: Image.Image, name: str) -> None:

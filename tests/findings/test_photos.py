@@ -1,6 +1,7 @@
 """Photos: what comes in, what is kept of it, and what is refused."""
 
 import io
+import zipfile
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -213,12 +214,36 @@ def test_a_photo_that_was_cut_off_is_refused(form: str) -> None:
 
 
 def test_what_hides_behind_a_photo_does_not_survive() -> None:
-    data = encoded(picture()) + b"<script>alert('behind')</script>PK\x03\x04"
+    # a short film, as telephones write it behind the photo
+    data = encoded(picture()) + b"\x00\x00\x00\x18ftypmp42 behind"
 
     photo = prepare_photo(upload(data))
 
     assert b"behind" not in photo.data
-    assert b"PK\x03\x04" not in photo.data
+
+
+def zipped() -> bytes:
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w") as archive:
+        archive.writestr("run.sh", "echo")
+    return held.getvalue()
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        encoded(picture()) + zipped(),
+        encoded(picture()) + b"<script>alert('behind')</script>",
+        encoded(picture(), "JPEG", comment=b"%PDF-1.7"),
+        encoded(picture(), "JPEG", comment=b"<?php system('x'); ?>"),
+    ],
+    ids=["archive", "page", "document", "program"],
+)
+def test_photo_that_is_something_else_as_well_is_refused(data: bytes) -> None:
+    error = refusal(upload(data, "cover.jpg"))
+
+    assert error.code == "photo_and_more"
+    assert "cover.jpg" in error.message
 
 
 def test_a_long_name_is_cut_in_the_message() -> None:
