@@ -42,6 +42,9 @@ def test_the_whole_exchange_of_three_people(
     garage.goto(reverse("findings:new", args=[whole_unit.pk]))
     assert_page_serves(garage)
     garage.get_by_role("combobox", name="Where").select_option(label="Floating thrust washer")
+    # of the marks only those of that place
+    assert garage.locator("[data-at~=thrust_washer][hidden]").count() == 0
+    assert garage.locator("[data-at=feed_pipe]:not([hidden])").count() == 0
     garage.get_by_label("What you saw").fill("It ticks at idle.")
     garage.get_by_label("Measured there").fill("17")
     garage.get_by_label("Or choose photos").set_input_files([note])
