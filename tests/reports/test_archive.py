@@ -134,10 +134,10 @@ def test_what_was_typed_comes_back_and_no_formula_goes_out(text: str) -> None:
 # a form holds until it is sent. People and organisations have files of their own.
 STAYS = {
     "AnsweringAim", "Bulletin", "BulletinNotice", "BulletinUnit", "CalendarEntry", "CalendarFeed",
-    "FindingNotice", "FleetReport", "FleetReportPart", "HandOver", "Invitation", "LogbookUpload", "Mail",
-    "Membership", "NoticePreference", "OilAdvice",
-    "Organisation", "Person", "ReadingRequest", "Reminder", "Snooze", "WaitingPhoto", "WearMark",
-    "Webhook", "WebhookMessage", "WorkshopPractice",
+    "FindingNotice", "FleetReport", "FleetReportPart", "HandOver", "Invitation", "LogbookUpload",
+    "Mail", "Membership", "NoticePreference", "OilAdvice", "Organisation", "Person",
+    "ReadingRequest", "Reminder", "Snooze", "WaitingPhoto", "WearMark", "Webhook",
+    "WebhookMessage", "WorkshopPractice",
 }  # fmt: skip
 
 
