@@ -3,7 +3,7 @@
 from django.contrib import admin
 from django.urls import include, path
 
-from advisory.plans.views import home
+from advisory.plans.views.plans import home
 
 urlpatterns = [
     path("", home, name="home"),

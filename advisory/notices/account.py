@@ -25,8 +25,8 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
-from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.models import PlanItem
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.register.models import Car, Unit
 
 REMINDER, FINDING, MAIL, READING, WORD = "reminder", "finding", "mail", "reading", "word"

@@ -17,10 +17,10 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from icalendar import Alarm, Calendar, Event
 
+from advisory.common.cautions import CAUTIONS
 from advisory.notices.models import CalendarEntry
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
-from advisory.plans.cautions import CAUTIONS
 from advisory.plans.models import PlanItem
 from advisory.plans.words import reasons_words
 from advisory.plans.work import WORKS

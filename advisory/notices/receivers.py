@@ -27,7 +27,7 @@ from advisory.notices.enums import WebhookEvent
 from advisory.notices.models import FollowUp
 from advisory.people.models import Invitation
 from advisory.people.signals import invitation_made, letter_written
-from advisory.plans.bulletin_models import Bulletin
+from advisory.plans.models.bulletins import Bulletin
 from advisory.plans.signals import bulletin_sent
 from advisory.register.models import HandOver, Unit
 from advisory.register.signals import unit_offered, unit_passed_on

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from advisory.common.cautions import CAUTIONS
 from advisory.common.pdf import set_pdf
 from advisory.findings.queries import found_on, last_measured
 from advisory.lubrication.oil_way import StageShown, oil_way
@@ -19,7 +20,6 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
-from advisory.plans.cautions import CAUTIONS
 from advisory.plans.queries import Halt, halts_among
 from advisory.plans.shown import ItemShown
 from advisory.plans.unit_shown import UnitShown, show_units

@@ -23,9 +23,9 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.actions import refresh_soon
-from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Car, Design, Fitting, Unit
 from advisory.register.signals import (

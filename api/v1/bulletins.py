@@ -13,8 +13,8 @@ from advisory.lubrication.models import Lubricant
 from advisory.people.models import Organisation
 from advisory.people.rules import Permission
 from advisory.plans.actions import bulletins, mark_done
-from advisory.plans.bulletin_models import CRITERIA, WORDS, Bulletin, BulletinUnit
 from advisory.plans.bulletins.told import became_of, meets
+from advisory.plans.models.bulletins import CRITERIA, WORDS, Bulletin, BulletinUnit
 from advisory.register.enums import WorkKind
 from advisory.register.models import Design
 from api.fields import ScopedRelatedField

@@ -31,11 +31,11 @@ from advisory.plans.actions.bulletins import (
     withdraw_bulletin,
     write_bulletin,
 )
-from advisory.plans.bulletin_models import Bulletin, BulletinUnit
 from advisory.plans.bulletins.audience import audience, designs_offered
 from advisory.plans.bulletins.told import became_of, meets
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models.bulletins import Bulletin, BulletinUnit
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Design, Unit
 from advisory.register.signals import unit_passed_on

@@ -5,10 +5,10 @@ from datetime import date, timedelta
 import pytest
 import time_machine
 
+from advisory.common.cautions import CAUTIONS
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import OilArrangement, OilService
 from advisory.people.models import Person
-from advisory.plans.cautions import CAUTIONS
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.work import WORKS

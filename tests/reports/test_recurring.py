@@ -247,7 +247,7 @@ def test_cell_leads_to_its_units(shop: Shop, bad_batch: list[Unit]) -> None:
 
 @pytest.fixture
 def todays(monkeypatch: pytest.MonkeyPatch) -> None:
-    for module in ("advisory.reports.recurring_views", "api.v1.recurring"):
+    for module in ("advisory.reports.views.recurring", "api.v1.recurring"):
         monkeypatch.setattr(f"{module}.today_of", lambda _person: TODAY)
 
 

@@ -6,7 +6,7 @@ from advisory.notices.actions.outbox import mail_for, send_soon
 from advisory.notices.enums import MailKind
 from advisory.notices.models import BulletinNotice, Mail, NoticePreference
 from advisory.people.models import Person
-from advisory.plans.bulletin_models import Bulletin, BulletinUnit
+from advisory.plans.models.bulletins import Bulletin, BulletinUnit
 
 AT_ONCE = 1000
 

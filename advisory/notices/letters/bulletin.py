@@ -4,8 +4,8 @@ from django.utils.translation import gettext as _
 
 from advisory.notices.letters.letter import BULLETINS, Letter, Withheld, letter_to, link
 from advisory.notices.models import Mail
-from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.bulletins.audience import owners_reached
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.words import day_words
 
 

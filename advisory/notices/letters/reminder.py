@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
+from advisory.common.cautions import CAUTIONS, Caution
 from advisory.notices.enums import STAGES, Stage
 from advisory.notices.letters.letter import REMINDERS, Letter, Withheld, letter_to, link
 from advisory.notices.mail_links import item_secret
@@ -15,7 +16,6 @@ from advisory.notices.words import stage_in_words, subject_in_words
 from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
-from advisory.plans.cautions import CAUTIONS, Caution
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
 from advisory.plans.words import reasons_words

@@ -8,7 +8,7 @@ from django.utils import timezone
 from advisory.notices.models.mail import Mail
 from advisory.people.access import Access, Subject
 from advisory.people.models import Person
-from advisory.plans.bulletin_models import Bulletin
+from advisory.plans.models.bulletins import Bulletin
 
 
 class BulletinNotice(models.Model):

@@ -9,8 +9,9 @@ from django.shortcuts import render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from advisory.findings.exchange_forms import BringForm, WriteBackForm
+from advisory.common.cautions import AFTER_WORK, CAUTIONS
 from advisory.findings.finding_page import asked_shown, instruction_shown
+from advisory.findings.forms.exchange import BringForm, WriteBackForm
 from advisory.findings.models import AskedMeasurement
 from advisory.lubrication.queries import oil_of
 from advisory.notices.actions.readings import answer_request
@@ -18,8 +19,7 @@ from advisory.notices.forms import AskedReadingForm
 from advisory.notices.mail_links import finding_of, item_of, reading_request_of
 from advisory.notices.queries import snooze_of
 from advisory.notices.views.snoozes import later_form
-from advisory.plans.cautions import AFTER_WORK, CAUTIONS
-from advisory.plans.forms import DoneForm
+from advisory.plans.forms.plans import DoneForm
 from advisory.plans.shown import instrument_shown
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind

@@ -15,8 +15,8 @@ from advisory.people.clock import today_of
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
 from advisory.plans.actions.refresh import refresh_plans, refresh_soon
-from advisory.plans.bulletin_models import CRITERIA, WORDS, Bulletin, BulletinUnit, facts_of
 from advisory.plans.bulletins.audience import audience, designs_offered
+from advisory.plans.models.bulletins import CRITERIA, WORDS, Bulletin, BulletinUnit, facts_of
 from advisory.plans.signals import bulletin_sent
 
 SWEEP = "advisory.plans.tasks.put_bulletins_on_plans"

@@ -14,10 +14,10 @@ from advisory.people.clock import require_past_day
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.actions.refresh import refresh_plan, together
-from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.bulletins.asked import asked_by_bulletins
 from advisory.plans.computation import Due
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.reckoning import work_done
 from advisory.plans.work import WORKS, AskedByBulletin
 from advisory.register.enums import WorkKind

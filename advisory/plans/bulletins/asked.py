@@ -8,7 +8,7 @@ from datetime import date
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from advisory.plans.bulletin_models import BulletinUnit
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.work.base import AskedByBulletin
 from advisory.register.models import Unit
 

@@ -12,7 +12,7 @@ from advisory.people import rules
 from advisory.people.enums import SCOPES_OF, OrganisationKind
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
-from advisory.plans.bulletin_models import Bulletin
+from advisory.plans.models.bulletins import Bulletin
 from advisory.register.enums import BuildState
 from advisory.register.models import Design, SheetEntry, Unit
 

@@ -15,8 +15,8 @@ from advisory.people import rules
 from advisory.people.enums import OrganisationKind
 from advisory.people.models import Person
 from advisory.people.rules import Permission
-from advisory.plans.bulletin_models import Bulletin, BulletinUnit
 from advisory.plans.bulletins.audience import FEWEST_OWNERS, audience, owners_reached
+from advisory.plans.models.bulletins import Bulletin, BulletinUnit
 
 
 @dataclass(frozen=True)

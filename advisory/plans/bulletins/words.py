@@ -3,9 +3,9 @@
 from django.utils.translation import gettext as _
 
 from advisory.lubrication.enums import Feed, Filtration
-from advisory.plans.bulletin_models import Bulletin
 from advisory.plans.bulletins.told import Became
 from advisory.plans.enums import OilOfKind
+from advisory.plans.models.bulletins import Bulletin
 from advisory.register.enums import UnitKind
 
 

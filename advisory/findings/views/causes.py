@@ -11,9 +11,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from advisory.findings.actions.cause_lines import remove_cause_line
-from advisory.findings.cause_forms import CauseLineForm
 from advisory.findings.causes import CAUSES, pointed_at, record_of
 from advisory.findings.causes.evidence import EVIDENCE
+from advisory.findings.forms.causes import CauseLineForm
 from advisory.findings.marks import DamageMark
 from advisory.findings.models import CauseLine, Finding
 from advisory.findings.queries import own_cause_lines

@@ -10,8 +10,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_GET, require_http_methods
 
 from advisory.findings.enums import Judgement
+from advisory.findings.forms.measuring import MeasureForm
 from advisory.findings.judgement import judge
-from advisory.findings.measure_form import MeasureForm
 from advisory.findings.models import MeasuredValue, Measuring
 from advisory.findings.queries import held_against
 from advisory.findings.words import small, verdict_in_words

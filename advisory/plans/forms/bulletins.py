@@ -14,9 +14,9 @@ from advisory.people.enums import OrganisationKind
 from advisory.people.forms import RefusableForm
 from advisory.people.models import Organisation, Person
 from advisory.plans.actions.bulletins import LONGEST, change_bulletin, write_bulletin
-from advisory.plans.bulletin_models import CRITERIA, WORDS, Bulletin
 from advisory.plans.bulletins.audience import designs_offered
 from advisory.plans.enums import OilOfKind
+from advisory.plans.models.bulletins import CRITERIA, WORDS, Bulletin
 from advisory.register.enums import UnitKind
 from advisory.register.fields import PastDateField
 from advisory.register.models import Design

@@ -11,10 +11,10 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from advisory.common.errors import Refused
 from advisory.findings.actions.inspecting import drop_inspection
 from advisory.findings.enums import Judgement, StepOutcome
+from advisory.findings.forms.inspecting import FinishForm, StartForm, StepForm
 from advisory.findings.inspecting.gathering import shown_step, shown_steps
 from advisory.findings.inspecting.planning import work_due
 from advisory.findings.inspecting.shown import StepShown
-from advisory.findings.inspecting_forms import FinishForm, StartForm, StepForm
 from advisory.findings.models import Inspection
 from advisory.findings.queries import reaches_workshop
 from advisory.people import rules

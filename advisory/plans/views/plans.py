@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from advisory.common.cautions import AFTER_WORK, CAUTIONS
 from advisory.common.errors import Refused
 from advisory.findings.queries import found_on, last_measured, newest, waiting_for_owner
 from advisory.lubrication.advice import latest_advice
@@ -27,8 +28,7 @@ from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.plans.actions import take_back
 from advisory.plans.booklet import booklet_of
-from advisory.plans.cautions import AFTER_WORK, CAUTIONS
-from advisory.plans.forms import DoneForm, WhatIfForm
+from advisory.plans.forms.plans import DoneForm, WhatIfForm
 from advisory.plans.history import history_of, sources_for
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.queries import halts_among, halts_of, last_done, own_units

@@ -23,9 +23,9 @@ from advisory.findings.actions import (
 )
 from advisory.findings.actions.answering import way_field
 from advisory.findings.enums import Cause, Currency, Instruction, PartOrigin
-from advisory.findings.figure_form import FigureForm
+from advisory.findings.forms.figure import FigureForm
+from advisory.findings.forms.photos import PhotosForm
 from advisory.findings.models import Answer, AskedMeasurement, Finding, Way
-from advisory.findings.photo_form import PhotosForm
 from advisory.findings.queries import quantity_at
 from advisory.people.clock import today_of
 from advisory.people.forms import RefusableForm

@@ -5,20 +5,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_GET, require_POST
 
 from advisory.people import rules
 from advisory.people.clock import today_of
-from advisory.people.enums import OrganisationKind
 from advisory.people.models import Organisation, Person
 from advisory.people.preferences import preferences_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.reports.actions import make_report
-from advisory.reports.archive import archive_of, archive_of_workshop, zip_answer
 from advisory.reports.csv_tables import zipped
 from advisory.reports.differences import differences_between
 from advisory.reports.disclosure import LEAST_OWNERS
@@ -282,22 +280,3 @@ def own_fleet(request: HttpRequest) -> HttpResponse:
     if len(clubs) == 1:
         return redirect("reports:fleet", clubs[0].pk)
     return render(request, "reports/choose_club.html", {"clubs": clubs})
-
-
-@login_required
-@never_cache
-@require_GET
-def own_archive(request: HttpRequest) -> StreamingHttpResponse:
-    """Give a person everything of their own."""
-    return zip_answer(archive_of(reader(request)), "everything.zip")
-
-
-@login_required
-@never_cache
-@require_GET
-def workshop_archive(request: HttpRequest, pk: int) -> StreamingHttpResponse:
-    """Give who leads a workshop everything that it has."""
-    by = reader(request)
-    led = rules.organisations_where(by, Permission.MANAGE_ORGANISATION)
-    shop = get_object_or_404(led.filter(kind=OrganisationKind.WORKSHOP), pk=pk)
-    return zip_answer(archive_of_workshop(shop, by), f"workshop-{shop.pk}.zip")

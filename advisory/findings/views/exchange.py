@@ -13,18 +13,18 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from advisory.common.errors import Refused
 from advisory.findings.actions import mark_seen, pick_way
-from advisory.findings.cause_views import pointed_context
 from advisory.findings.enums import FindingState
-from advisory.findings.exchange_forms import (
+from advisory.findings.finding_page import finding_shown
+from advisory.findings.forms.exchange import (
     AimForm,
     AnswerForm,
     BringForm,
     CloseForm,
     WriteBackForm,
 )
-from advisory.findings.finding_page import finding_shown
 from advisory.findings.models import AnsweringAim, AskedMeasurement, Finding, Way
 from advisory.findings.queries import closed_by_owner, late_days, reaches_workshop
+from advisory.findings.views.causes import pointed_context
 from advisory.findings.words import as_plain_text
 from advisory.people import rules
 from advisory.people.enums import OrganisationKind

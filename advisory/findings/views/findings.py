@@ -17,7 +17,7 @@ from advisory.common.errors import Refused
 from advisory.common.photo_answer import photo_answer
 from advisory.findings.actions import send_finding
 from advisory.findings.enums import FindingState
-from advisory.findings.forms import ReportForm, StateForm
+from advisory.findings.forms.reporting import ReportForm, StateForm
 from advisory.findings.models import Finding, FindingPhoto, WaitingPhoto
 from advisory.findings.queries import (
     LATE,

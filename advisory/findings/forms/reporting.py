@@ -11,10 +11,10 @@ from django.utils.translation import gettext_lazy
 
 from advisory.common.errors import Question, Refused
 from advisory.findings.actions import LONGEST_TEXT, report_finding
-from advisory.findings.figure_form import FigureForm
+from advisory.findings.forms.figure import FigureForm
+from advisory.findings.forms.photos import PhotosForm
 from advisory.findings.marks import DamageMark, marks_at
 from advisory.findings.models import Finding
-from advisory.findings.photo_form import PhotosForm
 from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.register.fields import ShownField

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
+from advisory.common.cautions import AFTER_WORK, CAUTIONS
 from advisory.common.errors import Refused
 from advisory.lubrication.queries import oil_of
 from advisory.people import rules
@@ -25,13 +26,12 @@ from advisory.plans.actions.bulletins import (
     send_bulletin,
     withdraw_bulletin,
 )
-from advisory.plans.bulletin_forms import BulletinForm
-from advisory.plans.bulletin_models import Bulletin, BulletinUnit
 from advisory.plans.bulletins.told import became_of, meets, rows_told
 from advisory.plans.bulletins.words import became_words, meets_words, stands_words
-from advisory.plans.cautions import AFTER_WORK, CAUTIONS
-from advisory.plans.forms import DoneForm
+from advisory.plans.forms.bulletins import BulletinForm
+from advisory.plans.forms.plans import DoneForm
 from advisory.plans.models import PlanItem
+from advisory.plans.models.bulletins import Bulletin, BulletinUnit
 from advisory.plans.shown import instrument_shown
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind

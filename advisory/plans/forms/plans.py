@@ -17,8 +17,8 @@ from advisory.people.clock import today_of
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.actions import mark_done
-from advisory.plans.bulletin_models import BulletinUnit
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.what_if import FILTERS, Otherwise
 from advisory.plans.work import Work
 from advisory.register.enums import Roads
