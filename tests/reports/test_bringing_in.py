@@ -256,6 +256,26 @@ def test_what_is_no_archive_is_not_unpacked(file: io.BytesIO) -> None:
         OpenedArchive(file)
 
 
+@pytest.mark.parametrize("name", ["unit.csv", "archive.json"])
+@pytest.mark.parametrize("how", ["damaged", "unknown packing"])
+def test_archive_that_came_broken_is_refused(
+    how: str, name: str, lived: Unit, owner: Person
+) -> None:
+    held = bytearray(packed(archive_of(owner)))
+    emptied()
+    with zipfile.ZipFile(io.BytesIO(held)) as archive:
+        info = archive.getinfo(name)
+    if how == "damaged":
+        begin = info.header_offset + 30 + len(name)
+        held[begin : begin + 12] = b"\xff" * 12
+    else:  # in the list at the end: another way of packing than there is
+        place = held.rindex(name.encode()) - 46
+        held[place + 10 : place + 12] = (77).to_bytes(2, "little")
+    with pytest.raises(Refused):
+        brought(bytes(held))
+    assert not Unit.objects.exists()
+
+
 def test_command_says_what_came_or_why_not(
     lived: Unit, owner: Person, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

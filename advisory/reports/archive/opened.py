@@ -5,6 +5,7 @@ import io
 import json
 import re
 import zipfile
+import zlib
 from collections.abc import Iterator
 from typing import IO, Any
 
@@ -21,6 +22,15 @@ LARGEST_TABLE = 2 * 1024 * 1024 * 1024
 LONGEST_CELL = 1024 * 1024
 # A CSV file of ours shrinks some fifteenfold; what shrinks more was made to burst.
 MOST_SHRUNK = 200
+# All that zipfile is known to raise for a file that is broken, or packed in a way it doesn't know.
+_UNREADABLE = (
+    zipfile.BadZipFile,
+    zlib.error,
+    EOFError,
+    NotImplementedError,
+    OSError,
+    ValueError,
+)
 _PHOTO = re.compile(r"photos/([a-z]+)-[0-9]{1,18}\.jpg")
 _OTHERS = frozenset(
     {"README.txt", "archive.json", "person.csv", "organisation.csv", "membership.csv"}
@@ -39,7 +49,7 @@ class OpenedArchive:
     def __init__(self, file: "IO[bytes]") -> None:
         try:
             self._zip = zipfile.ZipFile(file)
-        except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError) as error:
+        except _UNREADABLE as error:
             raise Refused(_("This is no ZIP file that can be read here.")) from error
         infos = self._zip.infolist()
         if len(infos) > MOST_FILES:
@@ -69,7 +79,7 @@ class OpenedArchive:
         if name not in self._names:
             return
         csv.field_size_limit(LONGEST_CELL)
-        with self._zip.open(name) as file:
+        with self._opened(name) as file:
             lines = csv.DictReader(io.TextIOWrapper(file, "utf-8-sig", newline=""), strict=True)
             try:
                 for row in lines:
@@ -79,18 +89,24 @@ class OpenedArchive:
                         lines.line_num,
                         {column: as_typed(cell) for column, cell in row.items()},
                     )
-            except (csv.Error, UnicodeDecodeError, zipfile.BadZipFile, EOFError) as error:
+            except (csv.Error, UnicodeDecodeError, *_UNREADABLE) as error:
                 raise _broken(name, lines.line_num) from error
 
     def photo(self, name: str) -> bytes | None:
         """Return a picture; None where there is only a row of it."""
         return self._bytes(name, LARGEST_PHOTO) if name in self._names else None
 
+    def _opened(self, name: str) -> "IO[bytes]":
+        try:
+            return self._zip.open(name)
+        except _UNREADABLE as error:
+            raise _broken(name, 0) from error
+
     def _bytes(self, name: str, most: int) -> bytes:
         try:
-            with self._zip.open(name) as file:
+            with self._opened(name) as file:
                 content = file.read(most + 1)
-        except (zipfile.BadZipFile, EOFError, OSError) as error:
+        except _UNREADABLE as error:
             raise _broken(name, 0) from error
         if len(content) > most:
             raise Refused(_("“%(name)s” is too large.") % {"name": name})
