@@ -1,20 +1,13 @@
 """Oils in the admin: to look at only, for every change goes through an action."""
 
-from typing import TYPE_CHECKING, Any
-
 from django.contrib import admin
 
+from advisory.common.look_only import LookOnlyAdmin
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
-from advisory.register.admin import LookOnly
-
-if TYPE_CHECKING:
-    ModelAdmin = admin.ModelAdmin[Any]
-else:
-    ModelAdmin = admin.ModelAdmin
 
 
 @admin.register(Lubricant)
-class LubricantAdmin(LookOnly, ModelAdmin):
+class LubricantAdmin(LookOnlyAdmin):
     """Oils."""
 
     list_display = ("name", "family", "code", "owner", "workshop")
@@ -23,7 +16,7 @@ class LubricantAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(OilArrangement)
-class OilArrangementAdmin(LookOnly, ModelAdmin):
+class OilArrangementAdmin(LookOnlyAdmin):
     """How units are oiled."""
 
     list_display = ("unit", "from_date", "feed", "filtration")
@@ -32,7 +25,7 @@ class OilArrangementAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(OilService)
-class OilServiceAdmin(LookOnly, ModelAdmin):
+class OilServiceAdmin(LookOnlyAdmin):
     """What was done with the oil."""
 
     list_display = ("unit", "date", "kind", "lubricant")
@@ -41,7 +34,7 @@ class OilServiceAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(OilAdvice)
-class OilAdviceAdmin(LookOnly, ModelAdmin):
+class OilAdviceAdmin(LookOnlyAdmin):
     """Advice as it was given."""
 
     list_display = ("unit", "computed_at", "method", "method_version")

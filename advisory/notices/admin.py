@@ -1,16 +1,14 @@
 """The mail log, to look at only."""
 
-from typing import Any
-
 from django.contrib import admin
-from django.http import HttpRequest
 
+from advisory.common.look_only import LookOnlyAdmin
 from advisory.notices.enums import OPENS_A_DOOR
 from advisory.notices.models import Mail
 
 
 @admin.register(Mail)
-class MailLog(admin.ModelAdmin):  # type: ignore[type-arg]  # not at run time
+class MailLog(LookOnlyAdmin):
     """What was sent, to whom, when, and with which result; nothing is changed here."""
 
     list_display = ("created_at", "kind", "to", "state", "attempts", "sent_at", "last_error")
@@ -34,15 +32,3 @@ class MailLog(admin.ModelAdmin):  # type: ignore[type-arg]  # not at run time
     def headers_sent(self, mail: Mail) -> str:
         """Show the names of the headers; the address that stops mail is its receiver's alone."""
         return ", ".join(mail.headers)
-
-    def has_add_permission(self, request: HttpRequest) -> bool:
-        """Refuse: mail is written by what it tells."""
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Refuse."""
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Refuse: the log stays."""
-        return False

@@ -4,15 +4,14 @@ They are signed in by the same door as everybody, with its limits and its second
 changed by the app's actions alone, so that each change is in the trail.
 """
 
-from typing import TYPE_CHECKING, Any
-
 from allauth.account.decorators import secure_admin_login
 from django.contrib import admin, messages
-from django.db.models import Model, QuerySet
+from django.db.models import QuerySet
 from django.http import HttpRequest
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from advisory.common.look_only import LookOnlyAdmin
 from advisory.common.models import AuditEntry
 from advisory.people.actions import close_account, open_account
 from advisory.people.models import Membership, Organisation, Person
@@ -22,30 +21,8 @@ admin.site.login = secure_admin_login(admin.site.login)  # type: ignore[method-a
 admin.site.site_header = gettext_lazy("Running the service")
 
 
-if TYPE_CHECKING:
-    ModelAdmin = admin.ModelAdmin[Any]
-else:  # it takes no parameter when it runs
-    ModelAdmin = admin.ModelAdmin
-
-
-class ReadOnly(ModelAdmin):
-    """Rows to look at."""
-
-    def has_add_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
-        """Nothing is added here."""
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
-        """Nothing is changed here."""
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
-        """Nothing is deleted here."""
-        return False
-
-
 @admin.register(Person)
-class PersonAdmin(ReadOnly):
+class PersonAdmin(LookOnlyAdmin):
     """Accounts: looked up, closed and opened again."""
 
     list_display = ("email", "name", "is_active", "is_staff", "date_joined", "last_login")
@@ -74,7 +51,7 @@ class PersonAdmin(ReadOnly):
 
 
 @admin.register(Organisation)
-class OrganisationAdmin(ReadOnly):
+class OrganisationAdmin(LookOnlyAdmin):
     """Workshops and clubs: looked up."""
 
     list_display = ("name", "kind", "email", "phone", "created_at")
@@ -83,7 +60,7 @@ class OrganisationAdmin(ReadOnly):
 
 
 @admin.register(Membership)
-class MembershipAdmin(ReadOnly):
+class MembershipAdmin(LookOnlyAdmin):
     """Who belongs where: looked up."""
 
     list_display = ("person", "organisation", "role", "created_at")
@@ -93,7 +70,7 @@ class MembershipAdmin(ReadOnly):
 
 
 @admin.register(AuditEntry)
-class AuditEntryAdmin(ReadOnly):
+class AuditEntryAdmin(LookOnlyAdmin):
     """The trail: who changed what, and when."""
 
     list_display = ("at", "by", "action", "target_type", "target_id")

@@ -1,6 +1,6 @@
 """Plans in the admin: to look at only, for every change goes through an action."""
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.contrib import admin
 from django.db.models import QuerySet
@@ -10,18 +10,13 @@ from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from advisory.common.look_only import LookOnlyAdmin
 from advisory.plans.models import PlanItem, PlanRun, WorkDone
 from advisory.plans.progress import Progress, progress_of
-from advisory.register.admin import LookOnly
-
-if TYPE_CHECKING:
-    ModelAdmin = admin.ModelAdmin[Any]
-else:
-    ModelAdmin = admin.ModelAdmin
 
 
 @admin.register(PlanItem)
-class PlanItemAdmin(LookOnly, ModelAdmin):
+class PlanItemAdmin(LookOnlyAdmin):
     """Items of plans, those that no longer apply as well."""
 
     list_display = ("unit", "work", "state", "forecast_date", "cycle", "in_force", "updated_at")
@@ -34,7 +29,7 @@ class PlanItemAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(WorkDone)
-class WorkDoneAdmin(LookOnly, ModelAdmin):
+class WorkDoneAdmin(LookOnlyAdmin):
     """Work done."""
 
     list_display = ("unit", "work", "date", "in_time", "by")
@@ -47,7 +42,7 @@ SECONDS_BETWEEN = 5
 
 
 @admin.register(PlanRun)
-class PlanRunAdmin(LookOnly, ModelAdmin):
+class PlanRunAdmin(LookOnlyAdmin):
     """Runs over all plans: how far the one is that is under way, and what came of the others."""
 
     list_display = ("began_at", "stands", "how_far", "time_spent", "units", "moved", "failed")

@@ -1,37 +1,12 @@
 """The register in the admin: to look at only, for every change goes through an action."""
 
-from typing import TYPE_CHECKING, Any
-
 from django.contrib import admin
-from django.http import HttpRequest
 
+from advisory.common.look_only import LookOnlyAdmin, LookOnlyInline
 from advisory.register.models import Build, BuildMeasurement, Car, Design, Fitting, Unit
 
-if TYPE_CHECKING:
-    ModelAdmin = admin.ModelAdmin[Any]
-    TabularInline = admin.TabularInline[Any, Any]
-else:
-    ModelAdmin = admin.ModelAdmin
-    TabularInline = admin.TabularInline
 
-
-class LookOnly:
-    """Nothing is added, changed or deleted."""
-
-    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Refuse."""
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Refuse."""
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        """Refuse."""
-        return False
-
-
-class MeasurementInline(LookOnly, TabularInline):
+class MeasurementInline(LookOnlyInline):
     """The figures of a sheet."""
 
     model = BuildMeasurement
@@ -39,7 +14,7 @@ class MeasurementInline(LookOnly, TabularInline):
 
 
 @admin.register(Build)
-class BuildAdmin(LookOnly, ModelAdmin):
+class BuildAdmin(LookOnlyAdmin):
     """Build sheets."""
 
     list_display = ("unit", "built_on", "revision", "state", "workshop")
@@ -48,7 +23,7 @@ class BuildAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(Unit)
-class UnitAdmin(LookOnly, ModelAdmin):
+class UnitAdmin(LookOnlyAdmin):
     """Units."""
 
     list_display = ("__str__", "serial", "design", "workshop")
@@ -57,5 +32,5 @@ class UnitAdmin(LookOnly, ModelAdmin):
 
 
 @admin.register(Car, Design, Fitting)
-class OtherAdmin(LookOnly, ModelAdmin):
+class OtherAdmin(LookOnlyAdmin):
     """Cars, designs, stays in cars."""
