@@ -19,7 +19,6 @@ SWITCH_OF = {
     MailKind.REMINDER: "reminders_by_mail",
     MailKind.READING: "reminders_by_mail",
     MailKind.WORD: "findings_by_mail",
-    MailKind.WEEKLY: "weekly_by_mail",
 }
 # Those that wait for the days and hours that their reader chose.
 CHOOSES_ITS_HOURS = frozenset({MailKind.REMINDER, MailKind.READING, MailKind.WORD, MailKind.WEEKLY})

@@ -20,26 +20,30 @@ from advisory.notices.models import Mail
 
 __all__ = ["WRITERS", "Letter", "Withheld", "letter_for"]
 
-# Letters about what an upper app keeps: it says here who writes them.
-WRITERS: dict[str, Callable[[Mail, datetime], Letter | Withheld]] = {}
+Writer = Callable[[Mail, datetime], Letter | Withheld]
+
+
+def _as_it_was_written(mail: Mail, now: datetime) -> Letter:
+    """Return a letter about getting in, which was put together when somebody asked for it."""
+    return Letter(mail.to, mail.subject, mail.text, mail.html, mail.headers)
+
+
+# Who writes each kind; an upper app adds those about what it keeps itself.
+WRITERS: dict[str, Writer] = {
+    MailKind.ACCOUNT: _as_it_was_written,
+    MailKind.ANSWER: finding_letter,
+    MailKind.BULLETIN: bulletin_letter,
+    MailKind.FINDING: finding_letter,
+    MailKind.INVITATION: invitation_letter,
+    MailKind.LATE: finding_letter,
+    MailKind.OFFER: offer_letter,
+    MailKind.READING: reading_letter,
+    MailKind.REMINDER: reminder_letter,
+    MailKind.REPLY: finding_letter,
+    MailKind.WORD: workshop_word_letter,
+}
 
 
 def letter_for(mail: Mail, now: datetime) -> Letter | Withheld:
     """Return what a mail says now, or why it is not to be sent."""
-    if mail.kind in WRITERS:
-        return WRITERS[mail.kind](mail, now)
-    if mail.kind == MailKind.INVITATION:
-        return invitation_letter(mail, now)
-    if mail.kind == MailKind.OFFER:
-        return offer_letter(mail, now)
-    if mail.kind == MailKind.ACCOUNT:
-        return Letter(mail.to, mail.subject, mail.text, mail.html, mail.headers)
-    if mail.kind == MailKind.REMINDER:
-        return reminder_letter(mail, now)
-    if mail.kind == MailKind.READING:
-        return reading_letter(mail, now)
-    if mail.kind == MailKind.WORD:
-        return workshop_word_letter(mail, now)
-    if mail.kind == MailKind.BULLETIN:
-        return bulletin_letter(mail)
-    return finding_letter(mail)
+    return WRITERS[mail.kind](mail, now)

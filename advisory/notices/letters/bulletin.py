@@ -1,5 +1,7 @@
 """The letter of a bulletin: what a workshop or club tells all whose units it concerns."""
 
+from datetime import datetime
+
 from django.utils.translation import gettext as _
 
 from advisory.notices.letters.letter import BULLETINS, Letter, Withheld, letter_to, link
@@ -9,7 +11,7 @@ from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.words import day_words
 
 
-def bulletin_letter(mail: Mail) -> Letter | Withheld:
+def bulletin_letter(mail: Mail, now: datetime) -> Letter | Withheld:
     """Return the letter, if it stands, concerns a unit of theirs, and they let it be told them."""
     notice = mail.bulletin_notices.select_related("bulletin__organisation").first()
     if notice is None or mail.person is None:

@@ -1,5 +1,7 @@
 """The letters about findings: reported, answered, written back to, late."""
 
+from datetime import datetime
+
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
@@ -18,7 +20,7 @@ from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 
 
-def finding_letter(mail: Mail) -> Letter | Withheld:
+def finding_letter(mail: Mail, now: datetime) -> Letter | Withheld:
     """Return the letter, if its reader may still see the finding."""
     notice = mail.finding_notices.select_related("answer").first()
     if notice is None:
