@@ -56,12 +56,7 @@ class MessagesView(APIView):
         """Note that the caller has had all messages before them."""
         by = person_of(request)
         told = messages_of(by, message_keys(by))
-        mark_read(
-            by=by,
-            reminders=told.unread_reminders,
-            finding_notices=told.unread_finding_notices,
-            reading_requests=told.unread_requests,
-        )
+        mark_read(by=by, unread=told.unread)
         return Response(status=status.HTTP_204_NO_CONTENT)
 
 

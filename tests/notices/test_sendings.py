@@ -11,13 +11,15 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from advisory.notices.account import unread_count
 from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.actions.snoozes import snooze_item
 from advisory.notices.enums import MailState, SnoozeReason
-from advisory.notices.models import Mail, Snooze
+from advisory.notices.models import BulletinNotice, FollowUp, Mail, Snooze
 from advisory.people.clock import today_of
+from advisory.plans.models import Bulletin, BulletinUnit
 from advisory.register.actions import claim_unit, offer_unit
 from advisory.register.actions.hand_overs import NewOwner
 from advisory.register.claim_code import code_from
@@ -110,6 +112,20 @@ def test_messages_are_read_and_marked(caller, mail) -> None:
     assert (told["kind"], told["unread"]) == ("reminder", True)
     assert caller.post(url).status_code == 204
     assert caller.get(url).json()["results"][0]["unread"] is False
+
+
+def test_all_kinds_of_messages_are_marked(caller, mail, item, owner, workshop) -> None:
+    FollowUp.objects.create(
+        unit=item.unit, person=owner, reason="silent", occasion="since-1", kind="letter"
+    )
+    bulletin = Bulletin.objects.create(organisation=workshop, title="Clips", text="Look at them.")
+    BulletinUnit.objects.create(bulletin=bulletin, unit=item.unit)
+    BulletinNotice.objects.create(person=owner, bulletin=bulletin)
+    url = reverse("api:me-messages")
+    assert [row["unread"] for row in caller.get(url).json()["results"]] == [True] * 3
+    caller.post(url)
+    assert [row["unread"] for row in caller.get(url).json()["results"]] == [False] * 3
+    assert unread_count(owner) == 0
 
 
 def test_a_reminder_is_put_off_and_that_taken_back(caller, item, owner) -> None:

@@ -1,21 +1,17 @@
 """What a person wants by mail, and what they have read."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Model
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
 from advisory.notices.models import (
-    BulletinNotice,
-    FindingNotice,
-    FollowUp,
     NoticePreference,
-    ReadingRequest,
-    Reminder,
 )
 from advisory.notices.quiet_hours import ALL_DAYS
 from advisory.people.models import Person
@@ -87,25 +83,9 @@ def stop_mail(*, preference: NoticePreference, switch: str) -> None:
             audit.record("stop_mail", preference, by=None, switch=switch)
 
 
-def mark_read(
-    *,
-    by: Person,
-    reminders: Iterable[int],
-    finding_notices: Iterable[int],
-    reading_requests: Iterable[int] = (),
-    words: Iterable[int] = (),
-    bulletin_notices: Iterable[int] = (),
-) -> None:
-    """Note that a person has had these messages before them."""
+def mark_read(*, by: Person, unread: Mapping[type[Model], Iterable[int]]) -> None:
+    """Note that a person has had these messages before them; by table, the keys of their rows."""
     now = timezone.now()
-    Reminder.objects.filter(person=by, pk__in=reminders, read_at=None).update(read_at=now)
-    ReadingRequest.objects.filter(person=by, pk__in=reading_requests, read_at=None).update(
-        read_at=now
-    )
-    FollowUp.objects.filter(person=by, pk__in=words, read_at=None).update(read_at=now)
-    BulletinNotice.objects.filter(person=by, pk__in=bulletin_notices, read_at=None).update(
-        read_at=now
-    )
-    FindingNotice.objects.filter(person=by, pk__in=finding_notices, read_at=None).update(
-        read_at=now
-    )
+    for model, keys in unread.items():
+        rows = model._default_manager.filter(person=by, pk__in=keys, read_at=None)
+        rows.update(read_at=now)

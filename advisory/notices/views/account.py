@@ -41,15 +41,8 @@ def messages_page(request: HttpRequest) -> HttpResponse:
     page = Paginator(message_keys(by), ROWS_A_PAGE).get_page(request.GET.get("page"))
     told = messages_of(by, page)
     response = render(request, "notices/messages.html", {"page": page, "told": told.messages})
-    if told.any_unread:
-        mark_read(
-            by=by,
-            reminders=told.unread_reminders,
-            finding_notices=told.unread_finding_notices,
-            reading_requests=told.unread_requests,
-            words=told.unread_words,
-            bulletin_notices=told.unread_bulletin_notices,
-        )
+    if told.unread:
+        mark_read(by=by, unread=told.unread)
     return response
 
 
