@@ -70,11 +70,6 @@ def thins_with_heat(values: Values) -> Iterable[FieldError]:
         )
 
 
-def oil_given(values: Values) -> bool:
-    """Whether an oil was given at all."""
-    return values["lubricant"] is not None or values["kinematic_viscosity_40"] is not None
-
-
 def oil_of(values: Values) -> Oil:
     """Return the oil of one case."""
     if values["lubricant"] is not None:

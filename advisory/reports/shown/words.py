@@ -7,7 +7,7 @@ from django.utils.translation import gettext as _
 
 from advisory.lubrication.enums import Feed, Filtration
 from advisory.register.enums import PositionKind, UnitKind
-from advisory.reports.enums import Filtered, Period
+from advisory.reports.enums import Filtered
 from advisory.reports.figures import ALL
 
 
@@ -58,8 +58,3 @@ def choice_words(choice: Mapping[str, str]) -> str:
     if key.startswith("kind-"):
         return _("Kind: %(kind)s") % {"kind": UnitKind(choice["label"]).label.lower()}
     return choice["label"]
-
-
-def period_words(key: str) -> str:
-    """Name a period."""
-    return str(Period(key).label)
