@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("units/<int:pk>/measure/", measuring.measure, name="measure"),
     path("measured/<int:pk>/", measuring.measured, name="measured"),
     path("units/<int:pk>/inspect/", inspecting.start, name="inspect"),
+    path("inspections/keeper.js", inspecting.keeper, name="keeper"),
     path("inspections/<int:pk>/", inspecting.inspection, name="inspection"),
     path("inspections/<int:pk>/steps/<int:order>/", inspecting.step, name="inspection_step"),
     path("inspections/<int:pk>/summary/", inspecting.summary, name="inspection_summary"),

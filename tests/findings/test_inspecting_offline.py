@@ -24,6 +24,11 @@ def told(page: Page, words: str) -> Locator:
     return page.locator("section:target").get_by_text(words)
 
 
+def without_connection(problem: str) -> bool:
+    """Whether a browser only says that nobody answered."""
+    return "ERR_INTERNET_DISCONNECTED" in problem or "ERR_FAILED" in problem
+
+
 def title(page: Page, words: str) -> None:
     expect(page.get_by_role("heading", level=2, name=words)).to_be_visible()
 
@@ -80,9 +85,7 @@ def test_nothing_is_lost_or_doubled_when_the_connection_is_cut(
         ("", "Measured: 17 thou."),
         ("pipe_chafed", "Under the clip."),
     ]
-    offline = [one for one in page_problems if "ERR_INTERNET_DISCONNECTED" in one]
-    for one in offline:
-        page_problems.remove(one)
+    page_problems[:] = [one for one in page_problems if not without_connection(one)]
 
 
 def test_what_waits_is_sent_after_the_page_was_closed(
@@ -105,7 +108,57 @@ def test_what_waits_is_sent_after_the_page_was_closed(
     assert_page_serves(page)
 
     assert row.steps.get(order=2).mark == "track_worn"
-    page_problems[:] = [one for one in page_problems if "ERR_INTERNET_DISCONNECTED" not in one]
+    page_problems[:] = [one for one in page_problems if not without_connection(one)]
+
+
+def test_a_round_opens_without_a_connection(
+    open_page: OpenPage, whole_unit: Unit, owner: Person, page_problems: list[str]
+) -> None:
+    row = start_inspection(unit=whole_unit, by=owner, scope="seal_weep")
+    page = open_page(person=owner, width=PHONE)
+    address = reverse("findings:inspection", args=[row.pk])
+    page.goto(address)
+    expect(page.locator("[data-kept-here]")).to_be_attached()
+    press(page, "I have read it: begin")
+    title(page, "Drive-end seal")
+    page.context.set_offline(True)
+    told(page, "I see damage: pick what it looks like").click()
+    told(page, "Seal track worn").first.click()
+    press(page, "Keep the mark, and the size if there is one")
+    expect(page.get_by_role("status")).to_contain_text("kept on this phone")
+
+    page.reload()
+    title(page, "Drive-end seal")
+    expect(page.locator("section:target").get_by_label("Seal track worn").first).to_be_checked()
+    expect(page.locator('[data-outcome-of="1"]')).to_contain_text("Done")
+    assert_page_serves(page)
+    assert row.steps.get(order=2).outcome == StepOutcome.OPEN
+
+    page.context.set_offline(False)
+    expect(told(page, "Seen there: Seal track worn.")).to_be_visible()
+    assert row.steps.get(order=2).mark == "track_worn"
+    page_problems[:] = [one for one in page_problems if not without_connection(one)]
+
+
+def test_what_was_kept_is_gone_when_the_round_is_over_or_nobody_is_signed_in(
+    open_page: OpenPage, whole_unit: Unit, owner: Person
+) -> None:
+    over = start_inspection(unit=whole_unit, by=owner, scope="seal_weep")
+    page = open_page(person=owner, width=PHONE)
+    kept = "caches.open('inspections').then(c => c.keys()).then(k => k.length)"
+    address = reverse("findings:inspection", args=[over.pk])
+    page.goto(address)
+    expect(page.locator("[data-kept-here]")).to_be_attached()
+    assert page.evaluate(kept) > 3
+    Inspection.objects.filter(pk=over.pk).update(finished_at="2026-05-01T12:00Z")
+    page.goto(address)  # the summary comes in its place
+    rounds = "caches.match(location.origin + %r).then(Boolean)"
+    assert page.evaluate(rounds % address) is False
+
+    page.context.clear_cookies()
+    page.goto(address)
+    expect(page.get_by_role("heading", name="Sign in")).to_be_visible()
+    assert page.evaluate("caches.keys().then(k => k.length)") == 0
 
 
 def test_without_a_script_one_step_stands_on_the_screen(

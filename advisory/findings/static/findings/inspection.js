@@ -136,6 +136,7 @@
       delete kept[order];
       write();
       put(order, html);
+      steps.dispatchEvent(new Event("inspection:taken"));
     }
     return response.ok ? "taken" : "refused";
   }
