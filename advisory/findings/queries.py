@@ -204,10 +204,10 @@ def own_findings(person: Person) -> "QuerySet[Finding]":
     return _listed(findings).order_by("-created_at", "-id")
 
 
-def unseen_count(person: Person) -> int:
-    """Return how many findings nobody at this person's workshops has opened yet."""
+def unseen_findings(person: Person) -> "QuerySet[Finding]":
+    """Return the findings that nobody at this person's workshops has opened yet."""
     sent = Finding.objects.filter(state=FindingState.SENT)
-    return rules.scope(person, Permission.ANSWER_FINDING, sent).count()
+    return rules.scope(person, Permission.ANSWER_FINDING, sent)
 
 
 @dataclass(frozen=True)

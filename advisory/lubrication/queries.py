@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet, prefetch_related_objects
 
+from advisory.common.together import FEW, fetch_together
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
 from advisory.people import rules
@@ -42,30 +43,41 @@ class OilInUnit:
 
 
 def oils_of(units: Sequence[Unit], on: date | None = None) -> dict[int, OilInUnit]:
-    """Return the oil of each unit as it stood on a day, by the unit's id, in four queries at most.
+    """Return each unit's oil as it stood on a day, by its id; in one query, for a fleet four.
 
     Without a day it is the last that is known: nothing is written down ahead of its day.
     """
     ids = [unit.pk for unit in units]
     by_then = {} if on is None else {"from_date__lte": on}
-    arrangements = {
-        row.unit_id: row
-        for row in OilArrangement.objects.filter(unit__in=ids, **by_then)
-        .select_related("lubricant")
-        .order_by("unit_id", "from_date", "id")
-    }
+    arranged = OilArrangement.objects.filter(unit__in=ids, **by_then)
+    changed = OilService.objects.filter(unit__in=ids, kind=ServiceKind.CHANGE)
+    if on is not None:
+        changed = changed.filter(date__lte=on)
+    prefetch_related_objects(units, "design")
+    codes = {unit.design.lubricant_code for unit in units} - {""}
+    arranged_rows, changed_rows, lubricants = fetch_together(
+        arranged,
+        changed,
+        Lubricant.objects.filter(
+            Q(code__in=codes)
+            | Q(pk__in=arranged.order_by().values("lubricant"))
+            | Q(pk__in=changed.order_by().values("lubricant"))
+        ),
+        few=len(ids) <= FEW,
+    )
+    oil_by_key = {oil.pk: oil for oil in lubricants}
+    by_code = {oil.code: oil for oil in lubricants if oil.code in codes}
+    arrangements: dict[int, OilArrangement] = {}
+    for row in sorted(arranged_rows, key=lambda row: (row.from_date, row.pk)):
+        row.lubricant = oil_by_key.get(row.lubricant_id)
+        arrangements[row.unit_id] = row
     changes: dict[int, OilService] = {}
     fills: dict[int, OilService] = {}
-    rows = OilService.objects.filter(unit__in=ids, kind=ServiceKind.CHANGE)
-    if on is not None:
-        rows = rows.filter(date__lte=on)
-    for row in rows.select_related("lubricant").order_by("unit_id", "date", "id"):
+    for row in sorted(changed_rows, key=lambda row: (row.date, row.pk)):
+        row.lubricant = oil_by_key.get(row.lubricant_id)
         changes[row.unit_id] = row
         if row.lubricant is not None:
             fills[row.unit_id] = row
-    prefetch_related_objects(units, "design")
-    codes = {unit.design.lubricant_code for unit in units} - {""}
-    by_code = {oil.code: oil for oil in Lubricant.objects.filter(code__in=codes)}
     oils = {}
     for unit in units:
         arrangement, fill = arrangements.get(unit.pk), fills.get(unit.pk)

@@ -95,13 +95,14 @@ KINDS = (
 )
 
 
+def unread_rows(person: Person) -> "list[QuerySet[Any]]":
+    """Return by kind the rows of messages that this person has not had before them yet."""
+    return [kind.rows(person).filter(read_at=None).order_by() for kind in KINDS if kind.kept_read]
+
+
 def unread_count(person: Person) -> int:
     """Return how many messages this person has not had before them yet."""
-    unread = [
-        kind.rows(person).filter(read_at=None).order_by().values("pk")
-        for kind in KINDS
-        if kind.kept_read
-    ]
+    unread = [rows.values("pk") for rows in unread_rows(person)]
     return unread[0].union(*unread[1:], all=True).count()
 
 

@@ -1,24 +1,28 @@
-"""What waits for the reader, beside the entries at the top of every page."""
+"""What the top of every page says of its reader: where they work, what they own, what waits."""
 
 from typing import Any
 
 from django.http import HttpRequest
 from django.utils.functional import SimpleLazyObject
 
-from advisory.findings.queries import unseen_count
-from advisory.notices.account import unread_count
+from advisory.notices.masthead import masthead_of
 from advisory.people.models import Person
 
 
-def what_waits(request: HttpRequest) -> dict[str, Any]:
-    """Give templates `waiting`: by route, how many things there are new; counted when asked."""
+def masthead(request: HttpRequest) -> dict[str, Any]:
+    """Give templates `at_work`, `owns` and, by route, how much new is `waiting`.
+
+    All of it is looked up in one query, when the first of it is asked for.
+    """
     person = getattr(request, "user", None)
     if not isinstance(person, Person):
-        return {}
-    # each is counted only where its entry is shown
+        return {"at_work": None}
+    told = SimpleLazyObject(lambda: masthead_of(person))
     return {
+        "at_work": SimpleLazyObject(lambda: told.at_work),
+        "owns": SimpleLazyObject(lambda: told.owns),
         "waiting": {
-            "notices:messages": SimpleLazyObject(lambda: unread_count(person)),
-            "findings:inbox": SimpleLazyObject(lambda: unseen_count(person)),
-        }
+            "notices:messages": SimpleLazyObject(lambda: told.unread),
+            "findings:inbox": SimpleLazyObject(lambda: told.unseen),
+        },
     }

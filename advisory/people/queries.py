@@ -1,6 +1,7 @@
 """Reads that more than one caller needs."""
 
 import hashlib
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from allauth.account.models import EmailAddress
@@ -25,8 +26,14 @@ class AtWork:
 def at_work(person: Person) -> AtWork:
     """Return where this person works, in one query."""
     rows = Membership.objects.filter(person=person).select_related("organisation")
-    workshops = {m.organisation for m in rows if m.role in (Role.MANAGER, Role.FITTER)}
-    clubs = {m.organisation for m in rows if m.role == Role.TECHNICAL_OFFICER}
+    return work_among((row.role, row.organisation) for row in rows)
+
+
+def work_among(roles: Iterable[tuple[str, Organisation]]) -> AtWork:
+    """Sort the organisations in which somebody has roles into where they work, by name."""
+    told = list(roles)
+    workshops = {place for role, place in told if role in (Role.MANAGER, Role.FITTER)}
+    clubs = {place for role, place in told if role == Role.TECHNICAL_OFFICER}
     return AtWork(
         workshops=tuple(sorted(workshops, key=lambda row: row.name)),
         clubs_as_officer=tuple(sorted(clubs, key=lambda row: row.name)),

@@ -17,6 +17,7 @@ from django.db.models import (
     OuterRef,
     Q,
     QuerySet,
+    Value,
 )
 
 from advisory.common.errors import NotAllowed
@@ -174,24 +175,35 @@ def scope(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> "Q
     return rows.none() if allowed is None else rows.filter(allowed)
 
 
+def with_leave(
+    person: Somebody, rows: "QuerySet[Row]", *permissions: Permission
+) -> "QuerySet[Row]":
+    """Have each row say which of some permissions `person` holds on it: `leave_on` reads it."""
+    told: dict[str, Any] = {}
+    for permission in permissions:
+        allowed = _allowed(person, permission, rows)
+        answer = Value(False) if allowed is None else ExpressionWrapper(allowed, BooleanField())
+        told[_leave_name(permission)] = answer
+    asked: QuerySet[Row] = rows.annotate(**told)
+    return asked
+
+
+def leave_on(row: Model, *permissions: Permission) -> frozenset[Permission]:
+    """Return which of some permissions a row says are held; on what it wasn't asked, none is."""
+    return frozenset(one for one in permissions if getattr(row, _leave_name(one), False) is True)
+
+
+def _leave_name(permission: Permission) -> str:
+    return f"leave_{permission.name.lower()}"
+
+
 def leave_of(person: Somebody, row: Model, *permissions: Permission) -> frozenset[Permission]:
     """Return which of some permissions `person` holds on one row, in one query."""
-    rows = row._meta.model._default_manager.filter(pk=row.pk)
-    asked = {
-        permission: allowed
-        for permission in permissions
-        if (allowed := _allowed(person, permission, rows)) is not None
-    }
-    if row.pk is None or not asked:
+    if row.pk is None:
         return frozenset()
-    told = rows.annotate(
-        **{
-            f"leave_{permission.name.lower()}": ExpressionWrapper(allowed, BooleanField())
-            for permission, allowed in asked.items()
-        }
-    )
-    answers = told.values_list(*told.query.annotations).first()
-    return frozenset(p for p, answer in zip(asked, answers or (), strict=False) if answer)
+    rows = row._meta.model._default_manager.filter(pk=row.pk)
+    told = with_leave(person, rows, *permissions).first()
+    return frozenset() if told is None else leave_on(told, *permissions)
 
 
 def _allowed(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> Q | None:

@@ -8,13 +8,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from django.db.models import Prefetch
 from django.urls import reverse
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Preferences, in_words
-from advisory.findings.models import Finding, Measuring
+from advisory.findings.models import Finding, MeasuredValue, Measuring
 from advisory.lubrication.models import OilService
 from advisory.people import rules
 from advisory.people.models import Person
@@ -166,7 +167,9 @@ def _said_of(row: Finding) -> str:
 
 
 def _measured(asked: Asked) -> list[Happened]:
-    rows = Measuring.objects.filter(unit=asked.unit).prefetch_related("values__position")
+    rows = Measuring.objects.filter(unit=asked.unit).prefetch_related(
+        Prefetch("values", MeasuredValue.objects.select_related("position"))
+    )
     return [
         Happened(
             row.measured_on,
@@ -194,22 +197,22 @@ SOURCES: list[Source] = [
 
 def sources_for(unit: Unit, by: Person) -> list[Source]:
     """Return the sides of a unit's history that a person may see."""
-    held = {
-        permission: rules.may(by, permission, unit)
-        for permission in {source.permission for source in SOURCES}
-    }
-    return [source for source in SOURCES if held[source.permission]]
+    held = rules.leave_of(by, unit, *{source.permission for source in SOURCES})
+    return [source for source in SOURCES if source.permission in held]
 
 
-def history_of(unit: Unit, by: Person, *, only: str = "") -> list[Happened]:
+def history_of(
+    unit: Unit, by: Person, *, only: str = "", sources: Sequence[Source] | None = None
+) -> list[Happened]:
     """Return what happened to a unit, newest first, as far as a person may see it.
 
-    `only` is the key of one source; a constant number of queries.
+    `only` is the key of one source; a constant number of queries. `sources`: the sides that the
+    person may see, where the caller has asked already.
     """
     asked = Asked(unit, by, preferences_of(by), unit_use(unit))
     told = [
         Happened(**{**vars(one), "source": source.key})
-        for source in sources_for(unit, by)
+        for source in (sources_for(unit, by) if sources is None else sources)
         if only in ("", source.key)
         for one in source.tell(asked)
     ]

@@ -57,7 +57,7 @@ def points_of(
         if record.build is None:
             continue
         begun[pk] = record.build.built_on
-        for row in record.build.measurements.all():
+        for row in record.figures:
             if wanted.get(row.position_id) == row.quantity and row.value > 0:
                 points[pk][row.position_id].append(
                     Point(begun[pk], 0.0, row.value, row.uncertainty or USUAL_UNCERTAINTY)

@@ -73,9 +73,9 @@ def signed_digest(build: Build, **rows: Any) -> str:
     return _digest({**content_of(build, **rows), **signing})
 
 
-def is_as_signed(build: Build) -> bool:
-    """Say whether a signed sheet still is what its digest was made over."""
-    return bool(build.digest) and build.digest == signed_digest(build)
+def is_as_signed(build: Build, **rows: Any) -> bool:
+    """Say whether a signed sheet still is what its digest was made over; `rows` as above."""
+    return bool(build.digest) and build.digest == signed_digest(build, **rows)
 
 
 def _digest(content: dict[str, Any]) -> str:

@@ -3,13 +3,22 @@
 from collections.abc import Iterable, Sequence
 
 from django.db import connection
-from django.db.models import BooleanField, Exists, ExpressionWrapper, OuterRef, Q, QuerySet, Value
+from django.db.models import (
+    BooleanField,
+    Exists,
+    ExpressionWrapper,
+    FilteredRelation,
+    OuterRef,
+    Q,
+    QuerySet,
+    Value,
+)
 from django.db.models.functions import Concat
 
 from advisory.people import rules
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
-from advisory.register.models import Design, Fitting, SheetEntry, Unit
+from advisory.register.models import Design, SheetEntry, Unit
 
 LONGEST_SEARCH = 100
 # More words narrow nothing that a person means.
@@ -44,12 +53,20 @@ def _bearing(person: Person, workshop: Organisation, words: Sequence[str]) -> li
     owner's name or car must speak as well are held against what the owner lets be seen.
     """
     on_record, anyhow = Q(), Q()
-    for word in words:
+    # first what fewest units bear: figures, then long words; the rest is asked of those alone
+    for word in sorted(words, key=lambda word: (word.isalpha(), -len(word))):
         written = _on_record(workshop, word)
         on_record &= written
-        anyhow &= written | _in_use(workshop, word)
-    units = Unit.objects.filter(anyhow, workshop=workshop).annotate(
-        by_record=ExpressionWrapper(on_record, BooleanField())
+        anyhow &= written | _in_use(word)
+    units = (
+        Unit.objects.alias(
+            # the stay it is in: there is one at most, so that no unit is doubled
+            stay=FilteredRelation("fittings", condition=Q(fittings__until_date=None)),
+            # the name in one piece: a database folds the case of one text quicker than of two
+            called=Concat("stay__car__maker", Value(" "), "stay__car__model"),
+        )
+        .filter(anyhow, workshop=workshop)
+        .annotate(by_record=ExpressionWrapper(on_record, BooleanField()))
     )
     found = units.order_by("-by_record", "-pk").values_list("pk", "by_record")[: 2 * MOST_FOUND]
     newest = [pk for pk, by_record in found if by_record]
@@ -74,17 +91,13 @@ def _on_record(workshop: Organisation, word: str) -> Q:
     )
 
 
-def _in_use(workshop: Organisation, word: str) -> Q:
-    """Ask for a word in whose it is and what it is in."""
+def _in_use(word: str) -> Q:
+    """Ask for a word in whose it is and in the car of its `stay`, as that is `called`."""
     named = _contains(["called"], word)
     if word.isascii() and word.isdigit() and len(word) == YEAR_FIGURES:
-        named |= Q(car__year=int(word))
-    # the name in one piece: a database folds the case of one text quicker than of two
-    called = Concat("car__maker", Value(" "), "car__model")
-    fittings = Fitting.objects.filter(until_date=None, unit__workshop=workshop)
-    cars = fittings.alias(called=called).filter(named)
+        named |= Q(stay__car__year=int(word))
     people = Person.objects.filter(_contains(["name"], word))
-    return Q(owner__in=people.values("pk")) | Q(pk__in=cars.values("unit"))
+    return named | Q(owner__in=people.values("pk"))
 
 
 def _contains(fields: Iterable[str], word: str) -> Q:

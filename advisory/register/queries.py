@@ -3,9 +3,10 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Exists, OuterRef, Prefetch, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, QuerySet, Subquery
 from django.utils import timezone
 
+from advisory.common.together import FEW, fetch_together
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -52,6 +53,8 @@ class AsBuilt:
 
     build: Build | None
     rows: tuple[SheetRow, ...]
+    # everything that was measured on that sheet, where the record was asked for by its unit
+    figures: tuple[BuildMeasurement, ...] = ()
 
     @property
     def measured_rows(self) -> tuple[SheetRow, ...]:
@@ -59,17 +62,22 @@ class AsBuilt:
         return tuple(row for row in self.rows if row.quantity is not None)
 
 
-def sheet_rows(build: Build) -> tuple[SheetRow, ...]:
-    """Return a row for each position of a build sheet, in two SQL queries."""
-    measurements = {
-        (row.position_id, row.quantity): row
-        for row in BuildMeasurement.objects.filter(build=build).order_by()
-    }
+def sheet_rows(
+    build: Build, figures: Iterable[BuildMeasurement] | None = None
+) -> tuple[SheetRow, ...]:
+    """Return a row for each position of a build sheet, in two SQL queries.
+
+    `figures`: all that was measured, where the caller has it.
+    """
+    figures = (
+        BuildMeasurement.objects.filter(build=build).order_by() if figures is None else figures
+    )
+    measurements = {(row.position_id, row.quantity): row for row in figures}
     return _rows(design_of(build).positions.all(), measurements)
 
 
 def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
-    """Return the records of many units, by their keys, in three SQL queries.
+    """Return the records of many units, by their keys, in two SQL queries, or three for a fleet.
 
     A unit's last signed sheet that no other puts right counts; a unit without one has its positions
     only.
@@ -79,7 +87,6 @@ def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
         standing_builds()
         .filter(unit__in=wanted)
         .select_related("signed_by", "workshop")
-        .prefetch_related(Prefetch("measurements", BuildMeasurement.objects.order_by()))
         .order_by("unit_id", "built_on", "revision", "pk")
     )
     last = {build.unit_id: build for build in signed}
@@ -87,17 +94,24 @@ def as_built_of(units: Iterable[Unit]) -> dict[int, AsBuilt]:
         unit.pk: (last[unit.pk].design_id if unit.pk in last else None) or unit.design_id
         for unit in wanted
     }
+    places, figures = fetch_together(
+        Position.objects.filter(design__in=set(built_to.values())),
+        BuildMeasurement.objects.filter(build__in=[build.pk for build in last.values()]),
+        few=len(wanted) <= FEW,
+    )
     positions: dict[int, list[Position]] = {}
-    for position in Position.objects.filter(design__in=set(built_to.values())):
+    for position in sorted(places, key=lambda row: (row.order, row.pk)):
         positions.setdefault(position.design_id, []).append(position)
+    measured: dict[int, list[BuildMeasurement]] = {}
+    for row in figures:
+        measured.setdefault(row.build_id, []).append(row)
     records = {}
     for unit in wanted:
         build = last.get(unit.pk)
-        measured = {
-            (row.position_id, row.quantity): row
-            for row in (build.measurements.all() if build else ())
-        }
-        records[unit.pk] = AsBuilt(build, _rows(positions.get(built_to[unit.pk], ()), measured))
+        found = tuple(measured.get(build.pk, ())) if build else ()
+        by_place = {(row.position_id, row.quantity): row for row in found}
+        rows = _rows(positions.get(built_to[unit.pk], ()), by_place)
+        records[unit.pk] = AsBuilt(build, rows, found)
     return records
 
 

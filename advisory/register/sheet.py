@@ -126,29 +126,41 @@ def design_of(build: Build) -> Design:
     return build.design or build.unit.design
 
 
-def sheet_of(build: Build) -> Sheet:
-    """Return a sheet with all that stands on it, in three SQL queries."""
+def entries_of(build: Build) -> list[SheetEntry]:
+    """Return what was entered on a sheet, and by whom."""
+    return list(SheetEntry.objects.filter(build=build).select_related("by").order_by())
+
+
+def sheet_of(
+    build: Build,
+    *,
+    entries: Iterable[SheetEntry] | None = None,
+    figures: Iterable[BuildMeasurement] | None = None,
+) -> Sheet:
+    """Return a sheet with all that stands on it, in three SQL queries.
+
+    `entries` and `figures`: all of them, where the caller has them.
+    """
     design = design_of(build)
-    entries = {
+    if figures is None:
+        figures = BuildMeasurement.objects.filter(build=build).order_by()
+    written = {
         (row.position_id, row.name): row
-        for row in SheetEntry.objects.filter(build=build).select_related("by").order_by()
+        for row in (entries_of(build) if entries is None else entries)
     }
-    typed = {
-        (row.position_id, row.quantity): row
-        for row in BuildMeasurement.objects.filter(build=build, reckoned=False).order_by()
-    }
-    head = _head(build, entries)
+    typed = {(row.position_id, row.quantity): row for row in figures if not row.reckoned}
+    head = _head(build, written)
     off = _off(head)
     turns = design.engine_speed
     positions = []
     for position in design.positions.all():
-        places = tuple(_place(position, one, entries, typed) for one in fields_at(position))
-        figures = _figures(places, off)
+        places = tuple(_place(position, one, written, typed) for one in fields_at(position))
+        sizes = _figures(places, off)
         ratio = position.speed_ratio or design.speed_ratio
         derived = derived_at(
-            position, figures, turns_per_second=turns * ratio if turns is not None else None
+            position, sizes, turns_per_second=turns * ratio if turns is not None else None
         )
-        positions.append(PositionSheet(position, places, figures, tuple(derived)))
+        positions.append(PositionSheet(position, places, sizes, tuple(derived)))
     return Sheet(
         build, design, head, tuple(positions), _undersizes(positions), _faults(head, positions)
     )

@@ -6,10 +6,10 @@ from django.template import Context, Template
 from django.template.loader import render_to_string
 from django.test import Client, RequestFactory
 
+from advisory.notices.context import masthead
 from advisory.people.enums import Role
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import at_work
-from advisory.register.context import what_is_owned
 from advisory.register.models import Unit
 
 
@@ -20,7 +20,7 @@ def request_of(request: HttpRequest, person: Person) -> HttpRequest:
 
 def entries(request: HttpRequest, person: Person, **more: object) -> str:
     context = Context({"request": request, "user": person, "at_work": at_work(person)})
-    context.update(what_is_owned(request_of(request, person)) | more)
+    context.update(masthead(request_of(request, person)) | more)
     return Template(
         "{% load navigation %}{% main_entries as entries %}"
         "{% for e in entries %}{{ e.label }}{% if e.current %}*{% endif %},{% endfor %}"

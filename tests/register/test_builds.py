@@ -341,7 +341,7 @@ def test_records_of_many_units_take_as_many_queries_as_of_one(
         units.append(make_unit(owner, design, serial=f"P{number}"))
         make_build(units[-1], fitter)
     for some in (units[:1], units):
-        with django_assert_num_queries(3):  # type: ignore[operator]
+        with django_assert_num_queries(2):  # type: ignore[operator]
             for record in as_built_of(some).values():
                 assert record.build is not None
                 assert str(record.build.signed_by)

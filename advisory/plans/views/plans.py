@@ -85,8 +85,9 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a unit: its plan first, then what is known of it, as far as the reader may see."""
     by = reader(request)
     units = Unit.objects.select_related("design__workshop", "workshop", "owner")
+    units = rules.with_leave(by, units, *ASKED_OF_A_UNIT)
     row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
-    leave = rules.leave_of(by, row, *ASKED_OF_A_UNIT)
+    leave = rules.leave_on(row, *ASKED_OF_A_UNIT)
     keeps = Permission.KEEP_USE in leave
     record, found, prefs = as_built(row), found_on([row], by), preferences_of(by)
     built_on = None if record.build is None else record.build.built_on
@@ -164,10 +165,13 @@ def history(request: HttpRequest, pk: int) -> HttpResponse:
     by = reader(request)
     units = Unit.objects.select_related("design__workshop", "workshop", "owner")
     row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
-    sources = {source.key: source for source in sources_for(row, by)}
+    allowed = sources_for(row, by)
+    sources = {source.key: source for source in allowed}
     only = request.GET.get("only", "")
     only = only if only in sources else ""
-    page = Paginator(history_of(row, by, only=only), A_PAGE).get_page(request.GET.get("page"))
+    page = Paginator(history_of(row, by, only=only, sources=allowed), A_PAGE).get_page(
+        request.GET.get("page")
+    )
     context = {
         "unit": row,
         "sources": list(sources.values()),

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import prefetch_related_objects
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -27,14 +28,16 @@ from advisory.register.enums import BuildState, Stands
 from advisory.register.forms import CorrectForm, NewBuildForm
 from advisory.register.models import Build
 from advisory.register.queries import AsBuilt, newer_version, sheet_rows
-from advisory.register.sheet import sheet_of
+from advisory.register.sheet import design_of, entries_of, sheet_of
 from advisory.register.sheet_page import on_page
 from advisory.register.views.photos import photos_of
 from advisory.register.views.sheets import write_page
 from advisory.register.views.units import unit_or_404
 
 
-def _build_or_404(request: HttpRequest, permission: Permission, pk: int) -> Build:
+def _build_or_404(
+    request: HttpRequest, permission: Permission, pk: int, *asked: Permission
+) -> Build:
     builds = Build.objects.select_related(
         "unit__design",
         "unit__owner",
@@ -43,9 +46,11 @@ def _build_or_404(request: HttpRequest, permission: Permission, pk: int) -> Buil
         "workshop",
         "signed_by",
         "checked_by",
-        "corrects",
+        "corrects__design",
+        "corrects__unit__design",
     )
-    return get_object_or_404(rules.scope(request.user, permission, builds), pk=pk)
+    told = rules.with_leave(reader(request), builds, *asked)
+    return get_object_or_404(rules.scope(request.user, permission, told), pk=pk)
 
 
 @login_required
@@ -78,8 +83,8 @@ def build_new(request: HttpRequest, pk: int) -> HttpResponse:
 def build(request: HttpRequest, pk: int) -> HttpResponse:
     """Write a sheet, or read it once it is signed, or where one may only read."""
     by = reader(request)
-    row = _build_or_404(request, Permission.VIEW_UNIT, pk)
-    writes = rules.may(by, Permission.BUILD_UNIT, row)
+    row = _build_or_404(request, Permission.VIEW_UNIT, pk, Permission.BUILD_UNIT)
+    writes = Permission.BUILD_UNIT in rules.leave_on(row, Permission.BUILD_UNIT)
     if row.state == BuildState.SIGNED or not writes:
         if request.method == "POST":
             messages.error(request, _("This sheet is signed and stands as it is."))
@@ -93,16 +98,22 @@ def build(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _read(request: HttpRequest, row: Build, *, writes: bool) -> HttpResponse:
     by = reader(request)
+    # read once, for the sheet, its figures and its digest
+    entries, figures = entries_of(row), list(row.measurements.order_by())
+    photos = list(row.photos.select_related("position"))
+    sheets = [row, row.corrects] if row.corrects else [row]
+    prefetch_related_objects([design_of(one) for one in sheets], "positions")
+    sheet = sheet_of(row, entries=entries, figures=figures)
     newer = row.corrections.filter(state=BuildState.SIGNED).select_related("signed_by").first()
     context = {
         "build": row,
-        "record": AsBuilt(row, sheet_rows(row)),
-        "page": on_page(sheet_of(row), by, preferences_of(by)),
+        "record": AsBuilt(row, sheet_rows(row, figures)),
+        "page": on_page(sheet, by, preferences_of(by)),
         "writes": writes,
         "newer": newer,
-        "changes": changes_between(row.corrects, row) if row.corrects else [],
-        "is_as_signed": is_as_signed(row),
-        "photos": photos_of(row),
+        "changes": changes_between(row.corrects, row, sheet=sheet) if row.corrects else [],
+        "is_as_signed": is_as_signed(row, entries=entries, figures=figures, photos=photos),
+        "photos": photos_of(row, photos),
     }
     return render(request, "register/build.html", context)
 

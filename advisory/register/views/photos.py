@@ -1,5 +1,6 @@
 """The photos of a build sheet: put on, taken off, given to whoever may see the sheet."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.contrib import messages
@@ -22,10 +23,11 @@ from advisory.register.forms import PhotosForm
 from advisory.register.models import Build, BuildPhoto
 
 
-def photos_of(build: Build) -> list[dict[str, Any]]:
-    """Return the photos of a sheet as the page shows them."""
+def photos_of(build: Build, rows: Iterable[BuildPhoto] | None = None) -> list[dict[str, Any]]:
+    """Return the photos of a sheet as the page shows them; `rows`: where the caller has them."""
     shown = []
-    for number, row in enumerate(build.photos.select_related("position"), start=1):
+    rows = build.photos.select_related("position") if rows is None else rows
+    for number, row in enumerate(rows, start=1):
         of = row.position.name if row.position else _("the whole unit")
         caption = f"{of}: {row.words}" if row.words else of
         alt = _("Photo %(number)s of the build, %(of)s") % {"number": number, "of": caption}
