@@ -19,6 +19,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from advisory.reports.columns import places_among, ranked
+
 LEAST_OWNERS = 5
 
 Places = NDArray[np.int64]
@@ -49,24 +51,18 @@ def contributions(
     for value in values:
         whole = np.round(np.nan_to_num(value, nan=-1.0)).astype(np.int64).view(np.uint64)
         digest = _mixed(digest ^ whole)
-    kept, place = _unique_rows(rows)
-    order = np.argsort(place, kind="stable")
+    kept, place, order = _different(rows)
     starts = np.searchsorted(place[order], np.arange(len(kept)))
     summed = np.add.reduceat(digest[order], starts) if len(kept) else digest[:0]
     return Contributions(names, kept[:, 0], kept[:, 1:], summed)
 
 
-def _unique_rows(rows: Places) -> tuple[Places, Places]:
-    """As numpy's unique over rows, by one number a row."""
-    if not len(rows):
-        return rows, np.zeros(0, dtype=np.int64)
-    low = rows.min(axis=0)
-    span = rows.max(axis=0) - low + 1
-    key = np.zeros(len(rows), dtype=np.int64)
-    for i, width in enumerate(span):
-        key = key * width + (rows[:, i] - low[i])
-    _keys, first, place = np.unique(key, return_index=True, return_inverse=True)
-    return rows[first], place
+def _different(rows: Places) -> tuple[Places, Places, Places]:
+    """Return the different rows, the place of each row among them, and the order of the rows."""
+    place, order = ranked(*rows.T)
+    kept = np.empty((int(place[order[-1]]) + 1 if order.size else 0, rows.shape[1]), dtype=np.int64)
+    kept[place] = rows
+    return kept, place, order
 
 
 def _mixed(number: NDArray[np.uint64]) -> NDArray[np.uint64]:
@@ -114,10 +110,8 @@ class Ledger:
         """Lay all cells, of now and earlier, in one order."""
         every = (self.now, *self.earlier)
         stacked = np.concatenate([each.cell for each in every])
-        self._cells, place = _unique_rows(stacked)
-        owners, owner = np.unique(
-            np.concatenate([each.owner for each in every]), return_inverse=True
-        )
+        self._cells, place, _order = _different(stacked)
+        owners, owner = places_among(np.concatenate([each.owner for each in every]))
         self._owners = owners
         edges = np.cumsum([0, *(each.owner.size for each in every)])
         self._sides = [

@@ -3,7 +3,7 @@
 import numpy as np
 
 from advisory.engineering.survival import mean_by_owner, mean_count_at
-from advisory.reports.columns import distinct
+from advisory.reports.columns import distinct, places_among
 from advisory.reports.figures.cells import Cell, Row, interval, row, told_at
 from advisory.reports.figures.choice import Admission
 from advisory.reports.figures.grid import ages_for
@@ -17,7 +17,7 @@ def found_by_position(prepared: Prepared, may: Admission) -> list[Row]:
     Each row has the points of its curve: age, count, lower and upper end.
     """
     facts, watched = prepared.facts, prepared.stretches
-    _names, owner_of = np.unique(facts.owner, return_inverse=True)
+    _names, owner_of = places_among(facts.owner)
     in_years = np.isin(watched.ring, rings_of(may.choice.period))
     found = []
     for place, kind in enumerate(POSITIONS):
@@ -36,7 +36,7 @@ def found_by_position(prepared: Prepared, may: Admission) -> list[Row]:
         points: list[Cell] = []
         if owners >= may.manners.curve_owners and number >= may.manners.curve_events:
             place_of = np.cumsum(inside) - 1
-            _few, whose = np.unique(owner, return_inverse=True)
+            _few, whose = places_among(owner)
             ages = ages_for(owner, entry, end, may.manners.owners)
             if ages:
                 curve = mean_count_at(

@@ -19,7 +19,7 @@ from advisory.engineering.survival import (
     weibull_quantile_interval,
 )
 from advisory.engineering.survival.weibull_many import LEAST_FAILURES
-from advisory.reports.columns import Column, distinct
+from advisory.reports.columns import Column, distinct, places_among
 from advisory.reports.enums import Filtered
 from advisory.reports.figures.cells import Cell, Row, ends, interval, rounded, row, told_at
 from advisory.reports.figures.choice import ALL, Admission
@@ -134,7 +134,7 @@ def _watched(prepared: Prepared, may: Admission) -> Watched:
     watched, facts = prepared.stretches, prepared.facts
     inside = _rows(prepared, may)
     unit = watched.unit[inside]
-    _names, owner = np.unique(facts.owner, return_inverse=True)
+    _names, owner = places_among(facts.owner)
     far = np.digitize(np.nan_to_num(prepared.yearly), DRIVEN_BOUNDS)
     return Watched(
         unit=unit,

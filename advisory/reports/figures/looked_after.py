@@ -6,7 +6,7 @@ import numpy as np
 
 from advisory.engineering.survival import mean_by_owner, share_by_owner
 from advisory.lubrication.enums import Feed
-from advisory.reports.columns import Column, distinct
+from advisory.reports.columns import Column, distinct, places_among
 from advisory.reports.figures.cells import Cell, Row, interval, rounded, row
 from advisory.reports.figures.choice import ALL, Admission
 from advisory.reports.figures.prepared import A_YEAR, LEAST_DAYS, Prepared
@@ -149,7 +149,7 @@ def oil_changes(prepared: Prepared, may: Admission) -> list[Row]:
 
 def _share(owner: Places, yes: Column) -> Cell:
     """Return a share, its interval by owners, and so many of so many."""
-    _names, whose = np.unique(owner, return_inverse=True)
+    _names, whose = places_among(owner)
     found = share_by_owner(np.bincount(whose, weights=yes), np.bincount(whose))
     return {
         "value": rounded(found.value),

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisory.register.enums import WorkKind
-from advisory.reports.columns import Column
+from advisory.reports.columns import Column, in_order, ranked
 from advisory.reports.disclosure.ledger import Contributions, contributions
 from advisory.reports.enums import Period
 from advisory.reports.gathering import (
@@ -191,17 +191,13 @@ def _wear(facts: Facts) -> Wear:
         nothing = np.zeros(0)
         return Wear(nothing.astype(np.int64), nothing.astype(np.int64), nothing)
     names = ("unit", "position", "quantity")
-    places = np.column_stack([np.concatenate([rows[name], built[name]]) for name in names]).astype(
-        np.int64
-    )
-    _kept, key = np.unique(places, axis=0, return_inverse=True)
-    key = key.reshape(-1)
+    key, _order = ranked(*(np.concatenate([rows[name], built[name]]) for name in names))
     of_found, of_built = key[: rows["unit"].size], key[rows["unit"].size :]
     # the last look at each place
-    order = np.lexsort((rows["pk"], rows["day"], of_found))
+    order = in_order(of_found, rows["day"], rows["pk"])
     last = order[np.append(of_found[order][1:] != of_found[order][:-1], True)]
     # the last sheet before it
-    order = np.lexsort((built["day"], of_built))
+    order = in_order(of_built, built["day"])
     sheet_key, sheet_day = of_built[order] * 4e6, built["day"][order]
     place = np.searchsorted(sheet_key + sheet_day, of_found[last] * 4e6 + rows["day"][last]) - 1
     there = (place >= 0) & (of_built[order][np.maximum(place, 0)] == of_found[last])

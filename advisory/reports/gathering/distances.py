@@ -18,7 +18,16 @@ from advisory.engineering.odometer.plausible import (
 )
 from advisory.people.enums import DistanceUnit
 from advisory.register.models import Car, Fitting, Odometer
-from advisory.reports.columns import Among, Column, code_of, day, flag_of, read
+from advisory.reports.columns import (
+    Column,
+    PlaceOf,
+    Reader,
+    code_of,
+    day,
+    distinct,
+    flag_of,
+    in_order,
+)
 from advisory.usage.models import Reading
 from advisory.usage.queries import car_uses_of
 
@@ -103,11 +112,12 @@ class Stays:
         return np.where(any_begun, total, np.nan)
 
 
-def stays_of(keys: Column) -> Stays:
+def stays_of(units: PlaceOf, reader: Reader) -> Stays:
     """Read the stays of units and the readings of their cars, in a constant number of queries."""
-    stays = read(
-        Fitting.objects.filter(Among("unit_id", keys)),
-        unit="unit_id",
+    stays = reader.read(
+        Fitting.objects.all(),
+        "unit_id",
+        units,
         car="car_id",
         begin=day("from_date"),
         begin_shown="from_reading",
@@ -115,16 +125,17 @@ def stays_of(keys: Column) -> Stays:
         end_shown="until_reading",
         pk="pk",
     )
-    order = np.lexsort((stays["pk"], stays["begin"], stays["unit"]))
+    order = in_order(stays["place"], stays["begin"], stays["pk"])
     stays = {name: column[order] for name, column in stays.items()}
-    cars, car = np.unique(stays["car"], return_inverse=True)
-    knots = _knots(cars)
+    cars = PlaceOf(distinct(stays["car"].astype(np.int64)))
+    car = cars(stays["car"])
+    knots = _knots(cars, reader)
     begin_metres = knots.at(car, stays["begin"], stays["begin_shown"])
     lasts = np.isnan(stays["end"])
     ends = np.where(lasts, 4e6, stays["end"])
     end_metres = knots.at(car, ends, np.where(lasts, np.nan, stays["end_shown"]))
     return Stays(
-        unit=np.searchsorted(keys, stays["unit"]),
+        unit=stays["place"],
         car=car,
         begin=stays["begin"],
         begin_metres=begin_metres,
@@ -134,55 +145,56 @@ def stays_of(keys: Column) -> Stays:
     )
 
 
-def _knots(cars: Column) -> Knots:
-    instruments = read(
-        Odometer.objects.filter(Among("car_id", cars)),
-        car="car_id",
+def _knots(of: PlaceOf, reader: Reader) -> Knots:
+    cars = of.keys
+    instruments = reader.read(
+        Odometer.objects.all(),
+        "car_id",
+        of,
         pk="pk",
         unit=code_of("unit", DistanceUnit),
         digits="digits",
         replaced=day("fitted_on"),
     )
-    readings = read(
-        Reading.objects.filter(Among("odometer_id", instruments["pk"])),
-        instrument="odometer_id",
+    by_key = np.argsort(instruments["pk"])
+    readings = reader.read(
+        Reading.objects.all(),
+        "odometer_id",
+        PlaceOf(instruments["pk"][by_key]),
         day=day("date"),
         shown="shown",
         confirmed=flag_of("confirmed"),
         round=flag_of("went_round"),
     )
     told = [
-        read(
-            Fitting.objects.filter(Among("car_id", cars), **{f"{end}_reading__isnull": False}),
-            car="car_id",
+        reader.read(
+            Fitting.objects.filter(**{f"{end}_reading__isnull": False}),
+            "car_id",
+            of,
             day=day(f"{end}_date"),
             shown=f"{end}_reading",
         )
         for end in ("from", "until")
     ]
-    by_key = np.argsort(instruments["pk"])
-    found = np.searchsorted(instruments["pk"][by_key], readings["instrument"])
-    of_reading = instruments["car"][by_key][found] if by_key.size else readings["instrument"]
-    nothing = [np.zeros(each["car"].size) for each in told]
-    car = _joined(of_reading, *(each["car"] for each in told))
+    nothing = [np.zeros(each["place"].size) for each in told]
+    place = _joined(instruments["place"][by_key][readings["place"]], *(e["place"] for e in told))
     days = _joined(readings["day"], *(each["day"] for each in told))
     shown = _joined(readings["shown"], *(each["shown"] for each in told))
     confirmed = _joined(readings["confirmed"], *nothing)
     went_round = _joined(readings["round"], *nothing)
-    place = np.searchsorted(cars, car)
 
     # what a car's instrument is; where it has none, or several, it is reckoned by itself
-    number = np.bincount(np.searchsorted(cars, instruments["car"]), minlength=cars.size)
+    at = instruments["place"]
+    number = np.bincount(at, minlength=cars.size)
     per_count = np.ones(cars.size)
     counts = np.ones(cars.size)
-    at = np.searchsorted(cars, instruments["car"])
     lengths = np.array([counting.METRES_PER_COUNT[unit.value] for unit in DistanceUnit])
     per_count[at] = lengths[instruments["unit"].astype(int)]
     counts[at] = 10.0 ** instruments["digits"]
     plain = number == 1
     plain[at] &= np.isnan(instruments["replaced"]) & (instruments["digits"] >= _FEW_DIGITS)
 
-    order = np.lexsort((-confirmed, shown, days, place))
+    order = in_order(place, days, shown, -confirmed)
     place = place[order]
     days, shown, confirmed, went_round = (
         column[order] for column in (days, shown, confirmed, went_round)
@@ -223,6 +235,8 @@ def _knots(cars: Column) -> Knots:
     stretch = np.concatenate(
         [np.zeros(p[0].size, dtype=np.int64) if p[4] is None else p[4] for p in parts]
     )
+    if len(parts) == 1:  # in order already
+        return Knots(key, metres, numbers, stretch)
     order = np.argsort(key, kind="stable")
     return Knots(key[order], metres[order], numbers[order], stretch[order])
 

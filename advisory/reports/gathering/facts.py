@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import numpy as np
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
@@ -14,7 +15,16 @@ from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import BuildState, MeasuredQuantity, PositionKind, UnitKind, WorkKind
 from advisory.register.models import Build, BuildMeasurement, Design, Unit
-from advisory.reports.columns import Among, Column, code_of, day, flag_of, read
+from advisory.reports.columns import (
+    Column,
+    PlaceOf,
+    Reader,
+    code_of,
+    day,
+    flag_of,
+    in_order,
+    read,
+)
 from advisory.reports.enums import RINGS_OF, YEARS_OF, Period, Ring
 from advisory.reports.gathering.distances import Places, Stays, stays_of
 
@@ -116,79 +126,84 @@ def gather(units: "QuerySet[Unit]", findings: "QuerySet[Finding]", on: date) -> 
     order = np.argsort(own["pk"])
     keys, owner, design = (own[name][order] for name in ("pk", "owner", "design"))
     groups, group_of = _designs()
+    reader = Reader(most=2 * keys.size > Unit.objects.count())
+    place_of = PlaceOf(keys)
 
-    def table(rows: Columns, *by: str) -> Columns:
-        """Give the unit by its place, in order of unit and the rest."""
-        rows = {**rows, "unit": np.searchsorted(keys, rows["unit"]).astype(np.float64)}
-        arranged = np.lexsort(tuple(rows[name] for name in reversed(("unit", *by))))
-        return {name: column[arranged] for name, column in rows.items()}
+    def table(rows: "QuerySet[Any]", *by: str, of: str = "unit_id", **wanted: Any) -> Columns:
+        """Read rows of these units with the unit by its place, in order of unit and the rest."""
+        found = reader.read(rows, of, place_of, **wanted)
+        found["unit"] = found.pop("place").astype(np.float64)
+        arranged = in_order(*(found[name] for name in ("unit", *by)))
+        return {name: column[arranged] for name, column in found.items()}
 
-    among = Among("unit_id", keys)
-    plan = read(
-        PlanItem.objects.filter(among)
-        .order_by()
+    plan = reader.read(
+        PlanItem.objects.order_by()
         .values("unit_id")
         .annotate(items=Count("pk"), overdue=Count("pk", filter=Q(state=DueState.LATE))),
-        unit="unit_id",
+        "unit_id",
+        place_of,
         planned="items",
         late="overdue",
     )
-    of_plan = np.searchsorted(keys, plan["unit"])
     planned, late = (np.zeros(keys.size, dtype=np.int64) for _ in range(2))
-    planned[of_plan] = plan["planned"].astype(np.int64)
-    late[of_plan] = plan["late"].astype(np.int64)
-    signed = Build.objects.filter(among, state=BuildState.SIGNED, built_on__lte=on)
-    seen = findings.filter(among, seen_on__lte=on)
+    planned[plan["place"]] = plan["planned"].astype(np.int64)
+    late[plan["place"]] = plan["late"].astype(np.int64)
+    signed = Build.objects.filter(state=BuildState.SIGNED, built_on__lte=on)
+    seen = findings.filter(seen_on__lte=on)
     return Facts(
         on=on,
         keys=keys,
         owner=owner.astype(np.int64),
-        design=np.array([group_of[int(key)] for key in design], dtype=np.int64),
+        design=_groups(design, group_of),
         designs=groups,
-        stays=stays_of(keys),
+        stays=stays_of(place_of, reader),
         arrangements=table(
-            read(
-                OilArrangement.objects.filter(among, from_date__lte=on),
-                unit="unit_id",
-                day=day("from_date"),
-                filtration=code_of("filtration", Filtration),
-                feed=code_of("feed", Feed),
-            ),
+            OilArrangement.objects.filter(from_date__lte=on),
             "day",
+            day=day("from_date"),
+            filtration=code_of("filtration", Filtration),
+            feed=code_of("feed", Feed),
         ),
-        builds=table(read(signed, unit="unit_id", day=day("built_on")), "day"),
+        builds=table(signed, "day", day=day("built_on")),
         findings=table(
-            read(
-                seen,
-                unit="unit_id",
-                day=day("seen_on"),
-                judgement=code_of("judgement", Judgement),
-                kind=code_of("position__kind", PositionKind),
-                position="position_id",
-                quantity=code_of("quantity", MeasuredQuantity),
-                value="value",
-                pk="pk",
-            ),
+            seen,
             "day",
             "pk",
+            day=day("seen_on"),
+            judgement=code_of("judgement", Judgement),
+            kind=code_of("position__kind", PositionKind),
+            position="position_id",
+            quantity=code_of("quantity", MeasuredQuantity),
+            value="value",
+            pk="pk",
         ),
         works=table(
-            read(
-                WorkDone.objects.filter(among, date__lte=on, in_time__isnull=False),
-                unit="unit_id",
-                day=day("date"),
-                work=code_of("work", WorkKind),
-                in_time=flag_of("in_time"),
-                distance="distance",
-                due_distance="was_due_distance",
-                due_day=day("was_due_on"),
-            ),
+            WorkDone.objects.filter(date__lte=on, in_time__isnull=False),
             "day",
+            day=day("date"),
+            work=code_of("work", WorkKind),
+            in_time=flag_of("in_time"),
+            distance="distance",
+            due_distance="was_due_distance",
+            due_day=day("was_due_on"),
         ),
         planned=planned,
         late=late,
-        measured=table(_as_built(keys, seen), "day"),
+        measured=table(
+            _measured_again(seen),
+            "day",
+            of="build__unit_id",
+            day=day("build__built_on"),
+            position="position_id",
+            quantity=code_of("quantity", MeasuredQuantity),
+            value="value",
+        ),
     )
+
+
+def _groups(design: Column, group_of: dict[int, int]) -> Places:
+    place_of = PlaceOf(np.array(sorted(group_of), dtype=np.float64))
+    return np.array([group_of[key] for key in sorted(group_of)], dtype=np.int64)[place_of(design)]
 
 
 def _designs() -> tuple[tuple[DesignGroup, ...], dict[int, int]]:
@@ -214,22 +229,12 @@ def _designs() -> tuple[tuple[DesignGroup, ...], dict[int, int]]:
     return tuple(found), place_of
 
 
-def _as_built(keys: Column, findings: "QuerySet[Finding]") -> Columns:
-    """Read the as-built figures of what was measured again later."""
+def _measured_again(findings: "QuerySet[Finding]") -> "QuerySet[BuildMeasurement]":
+    """Return the as-built figures of what was measured again later."""
     again = findings.filter(
         unit=OuterRef("build__unit"),
         position=OuterRef("position"),
         quantity=OuterRef("quantity"),
         value__isnull=False,
     )
-    rows = BuildMeasurement.objects.filter(
-        Among("build__unit_id", keys), Exists(again), build__state=BuildState.SIGNED
-    )
-    return read(
-        rows,
-        unit="build__unit_id",
-        day=day("build__built_on"),
-        position="position_id",
-        quantity=code_of("quantity", MeasuredQuantity),
-        value="value",
-    )
+    return BuildMeasurement.objects.filter(Exists(again), build__state=BuildState.SIGNED)
