@@ -224,18 +224,33 @@ def read(rows: QuerySet[Any], **wanted: str | Expression) -> dict[str, Column]:
 def _table(query: "QuerySet[Model, Sequence[Any]]", names: Sequence[str]) -> Column:
     sql, params = query.query.sql_with_params()
     connection = connections[query.db]
+    if connection.vendor == "postgresql":
+        row = " || ".join(f'float8send(c."{name}")' for name in names)
+        # names and query are our own; what people typed travels as parameters
+        strung = f"SELECT string_agg({row}, ''::bytea) FROM ({sql}) AS c"  # noqa: S608
+        data = _in_binary(connection, strung, params)
+        table = np.frombuffer(data or b"", dtype=">f8").reshape(-1, len(names))
+        return table.astype(np.float64)
     with connection.cursor() as cursor:
-        if connection.vendor == "postgresql":
-            row = " || ".join(f'float8send(c."{name}")' for name in names)
-            # names and query are our own; what people typed travels as parameters
-            strung = f"SELECT string_agg({row}, ''::bytea) FROM ({sql}) AS c"  # noqa: S608
-            cursor.execute(strung, params)
-            (data,) = cursor.fetchone()
-            table = np.frombuffer(data or b"", dtype=">f8").reshape(-1, len(names))
-            return table.astype(np.float64)
         cursor.execute(sql, params)
         found = cursor.fetchall()
     return np.array(found, dtype=np.float64).reshape(len(found), len(names))
+
+
+def _in_binary(connection: Any, sql: str, params: Sequence[Any]) -> bytes | None:
+    """Ask PostgreSQL for one value as it lies: written in digits it takes twice the time."""
+    from django.db.backends.postgresql.base import ServerBindingCursor
+    from psycopg.pq import Format
+
+    with connection.cursor() as cursor:
+        written = cursor.mogrify(sql, params)
+    asking: Any = ServerBindingCursor
+    asking = asking(connection.connection)
+    asking.format = Format.BINARY
+    with connection.make_cursor(asking) as cursor:
+        cursor.execute(written)
+        data: bytes | None = cursor.fetchone()[0]
+    return data
 
 
 def day(path: str) -> Days:
