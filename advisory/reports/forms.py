@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from typing import Any
+from urllib.parse import urlencode
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -26,8 +27,8 @@ from advisory.reports.shown.words import choice_words
 class ChoiceForm(forms.Form):
     """The choices that a report offers; anything else that is asked for means all."""
 
-    designs = forms.ChoiceField(label=_("Designs"), required=False)
-    years = forms.ChoiceField(label=_("Years"), choices=Period.choices, required=False)
+    designs = forms.ChoiceField(label=_("Designs"))
+    years = forms.ChoiceField(label=_("Years"), choices=Period.choices)
 
     def __init__(self, *args: Any, about: Mapping[str, Any], **kwargs: Any) -> None:
         """Offer the designs that the report tells of."""
@@ -63,6 +64,57 @@ class ChoiceForm(forms.Form):
     def code(self) -> str:
         """Both in one word, as parts of a report are called."""
         return f"{self.choice['key']}.{self.period.value}"
+
+    @property
+    def as_query(self) -> str:
+        """Both as they stand in an address."""
+        return urlencode({"designs": self.choice["key"], "years": self.period.value})
+
+
+class BesideForm(ChoiceForm):
+    """Two choices to be held against each other."""
+
+    other_designs = forms.ChoiceField(label=_("Beside: designs"))
+    other_years = forms.ChoiceField(label=_("Beside: years"), choices=Period.choices)
+
+    def __init__(self, *args: Any, about: Mapping[str, Any], **kwargs: Any) -> None:
+        """Offer the same designs twice."""
+        super().__init__(*args, about=about, **kwargs)
+        one, other = self.fields["designs"], self.fields["other_designs"]
+        assert isinstance(one, forms.ChoiceField)
+        assert isinstance(other, forms.ChoiceField)
+        other.choices = one.choices
+
+    @classmethod
+    def of(cls, asked: Mapping[str, Any], about: Mapping[str, Any]) -> "BesideForm":
+        """Fill the form; without a second choice that is all designs, or the first that is not."""
+        designs = asked.get("designs", ALL)
+        keys = [each["key"] for each in about.get("choices", [])]
+        other = next((key for key in [ALL, *reversed(keys)] if key != designs), ALL)
+        years = asked.get("years", Period.ALL.value)
+        form = cls(
+            {
+                "designs": designs,
+                "years": years,
+                "other_designs": asked.get("other_designs", other),
+                "other_years": asked.get("other_years", years),
+            },
+            about=about,
+        )
+        form.is_valid()
+        return form
+
+    @property
+    def both(self) -> tuple[dict[str, Any], dict[str, Any]]:
+        """The two choices, each as `ChoiceForm` takes it."""
+        data = self.cleaned_data
+        return (
+            {"designs": data.get("designs") or ALL, "years": data.get("years") or Period.ALL},
+            {
+                "designs": data.get("other_designs") or ALL,
+                "years": data.get("other_years") or Period.ALL,
+            },
+        )
 
 
 class YearsForm(forms.Form):

@@ -1,5 +1,6 @@
 """Reports as they were given: once finished, never changed."""
 
+from datetime import date
 from typing import Any, ClassVar
 
 from django.db import models
@@ -37,6 +38,13 @@ class FleetReport(Dated):
     # who brought what to which cell, for what later reports may tell; never shown to anybody
     behind = models.BinaryField(blank=True, default=bytes, editable=False)
 
+    # a digest of all that it rests on; one made anew on the same needs no reckoning
+    rests_on = models.CharField(max_length=64, blank=True, editable=False)
+    # of one that was taken over from an earlier one: the day of its figures
+    figures_on = models.DateField(null=True, blank=True)
+    # of one that was prepared in the night: when it was
+    stood_at = models.DateTimeField(null=True, blank=True)
+
     access: ClassVar[Access] = Access(subject=Subject.ORGANISATION, organisation="organisation")
 
     class Meta:
@@ -52,6 +60,49 @@ class FleetReport(Dated):
 
     def __str__(self) -> str:
         return f"{self.organisation}, {self.on}"
+
+    @property
+    def of_day(self) -> date:
+        """The day of its figures."""
+        return self.figures_on or self.on
+
+    def held_parts(self) -> list[tuple[str, Any]]:
+        """Return the tables of all its choices."""
+        return list(self.parts.values_list("choice", "tables"))
+
+
+class PreparedReport(models.Model):
+    """A large club's report, reckoned in the night and told to nobody until somebody asks for it.
+
+    It has no `access`: nobody reads it. As nothing of it was told, it takes nothing away from what
+    later reports may tell; each night's replaces the one before.
+    """
+
+    organisation = models.OneToOneField(
+        Organisation, on_delete=models.CASCADE, related_name="prepared_report"
+    )
+    on = models.DateField()
+    figures_on = models.DateField(null=True, blank=True)
+    made_at = models.DateTimeField()
+    method_version = models.CharField(max_length=20)
+    rests_on = models.CharField(max_length=64)
+    # the reports that stood then: what may be told was weighed against these
+    after: Any = models.JSONField(default=list)
+    about: Any = models.JSONField(default=dict)
+    behind = models.BinaryField(default=bytes)
+    parts: Any = models.JSONField(default=list)
+
+    def __str__(self) -> str:
+        return f"{self.organisation}, prepared {self.on}"
+
+    @property
+    def of_day(self) -> date:
+        """The day of its figures."""
+        return self.figures_on or self.on
+
+    def held_parts(self) -> list[tuple[str, Any]]:
+        """Return the tables of all its choices."""
+        return [(choice, tables) for choice, tables in self.parts]
 
 
 class FleetReportPart(models.Model):

@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 
 from advisory.common.charts import Chart
 from advisory.common.pdf import set_pdf
-from advisory.common.quantities import Preferences
 from advisory.people.models import Organisation
 from advisory.reports.shown import Document, Section, Table
 
@@ -21,12 +20,13 @@ MOST_ROWS = 14
 DASHES = {"solid": "", "dashed": "9 5", "chain": "12 4 2 4", "dotted": "2 4"}
 
 
-def pdf_of(document: Document, organisation: Organisation, on: date, _prefs: Preferences) -> bytes:
+def pdf_of(document: Document, organisation: Organisation, on: date) -> bytes:
     """Set a document as a PDF."""
     data = {
         "title": document.title,
         "question": document.question,
         "lead": document.lead,
+        "notes": list(document.notes),
         "organisation": str(organisation),
         "heading": _("Fleet report of %(organisation)s") % {"organisation": organisation},
         "on": date_format(on, "j F Y"),

@@ -121,17 +121,34 @@ class Reckoned:
         return packed(self.columns)
 
 
+def facts_of_club(club: Organisation, on: date) -> Facts:
+    """Gather a club's facts: only owners whose consent stands at this moment count."""
+    owners = rules.consenting(club, ConsentScope.UNNAMED, ConsentScope.NAMED)
+    return gather(Unit.objects.filter(owner__in=owners), Finding.objects.all(), on)
+
+
+def about_club(club: Organisation) -> dict[str, Any]:
+    """Say who let their names be read, and what part of the members let themselves be counted."""
+    owners = rules.consenting(club, ConsentScope.UNNAMED, ConsentScope.NAMED)
+    named = rules.consenting(club, ConsentScope.NAMED).values_list("pk", flat=True)
+    return {"named": sorted(named), "members": _members(club, owners.count())}
+
+
 def of_club(
-    club: Organisation, on: date, earlier: Sequence[tuple[bytes, dict[str, Any]]]
+    club: Organisation,
+    on: date,
+    earlier: Sequence[tuple[bytes, dict[str, Any]]],
+    *,
+    facts: Facts | None = None,
 ) -> Reckoned:
     """Begin a club's report: only owners whose consent stands at this moment count.
 
-    `earlier` are the reports that stand: what they hold, and what they are about.
+    `earlier` are the reports that stand: what they hold, and what they are about. `facts` are those
+    of this moment, where they are at hand.
     """
-    owners = rules.consenting(club, ConsentScope.UNNAMED, ConsentScope.NAMED)
-    units = Unit.objects.filter(owner__in=owners)
-    facts = gather(units, Finding.objects.all(), on)
-    named = frozenset(rules.consenting(club, ConsentScope.NAMED).values_list("pk", flat=True))
+    about = about_club(club)
+    facts = facts or facts_of_club(club, on)
+    named = frozenset(about["named"])
     prepared = Prepared(facts)
     columns = prepared.columns()
     before = [unpacked(held) for held, _about in earlier]
@@ -149,8 +166,7 @@ def of_club(
         for name, column in columns.items()
     }
     reckoned = Reckoned(prepared, OF_A_CLUB, columns, ledgers)
-    reckoned.about["named"] = sorted(named)
-    reckoned.about["members"] = _members(club, owners.count())
+    reckoned.about |= about
     return reckoned
 
 

@@ -19,6 +19,8 @@ def write_weekly_letters() -> int:
 
 @shared_task
 def reports_at_night() -> int:
-    """Make the reports of the half-year that are due, and finish what was left unfinished."""
+    """Make the half-year's reports that are due, finish what was left, prepare the large ones."""
     actions.make_half_yearly()
-    return actions.finish_waiting()
+    finished = actions.finish_waiting()
+    actions.prepare_reports()
+    return finished

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from advisory.reports.views import archives, fleet, follow_up, recurring
+from advisory.reports.views import archives, compared, fleet, follow_up, recurring
 
 app_name = "reports"
 
@@ -13,7 +13,10 @@ urlpatterns = [
     path("clubs/<int:pk>/fleet/progress/", fleet.progress, name="progress"),
     path("clubs/<int:pk>/fleet/<int:report>/report.pdf", fleet.pdf, name="pdf"),
     path("clubs/<int:pk>/fleet/<int:report>/tables.zip", fleet.tables, name="tables"),
-    path("clubs/<int:pk>/fleet/<int:report>/since/<int:earlier>/", fleet.differs, name="differs"),
+    path(
+        "clubs/<int:pk>/fleet/<int:report>/since/<int:earlier>/", compared.differs, name="differs"
+    ),
+    path("clubs/<int:pk>/fleet/<int:report>/beside/", compared.beside, name="beside"),
     path("workshops/<int:pk>/fleet/", fleet.workshop, name="workshop"),
     path("workshops/<int:pk>/fleet/report.pdf", fleet.workshop_pdf, name="workshop_pdf"),
     path("account/everything.zip", archives.own_archive, name="own_archive"),

@@ -17,6 +17,7 @@ from advisory.people.clock import today_of
 from advisory.people.models import Organisation
 from advisory.people.rules import Permission
 from advisory.reports.actions import make_report
+from advisory.reports.disclosure import LEAST_OWNERS
 from advisory.reports.enums import Period
 from advisory.reports.forms import ChoiceForm
 from advisory.reports.models import FleetReport
@@ -28,6 +29,8 @@ from advisory.reports.queries import (
     workshop_part,
     workshops_of,
 )
+from advisory.reports.shown import empty_words
+from advisory.reports.shown.words import stands_words
 from api.scoped import find_or_404, person_of
 
 CHOICE = [
@@ -60,7 +63,11 @@ class FleetChoiceSerializer(serializers.Serializer[Any]):
 
 
 class TableRowSerializer(serializers.Serializer[Any]):
-    """A row: what it is about, and its cells in SI; null where a figure may not be shown."""
+    """A row: what it is about, and its cells; null where a figure may not be shown.
+
+    All in SI: distances and ages in metres, wear in metres a metre, shares of one. `days` are days.
+    `lower` and `upper` are the ends of a 95 % interval, null where there is none on that side.
+    """
 
     row = serializers.CharField()
     cells = serializers.DictField(child=serializers.JSONField(allow_null=True))
@@ -78,10 +85,19 @@ class FleetReportSerializer(serializers.Serializer[Any]):
 
     report = serializers.IntegerField(allow_null=True, help_text="Null where it is not kept.")
     on = serializers.DateField()
+    figures_on = serializers.DateField(
+        help_text="The day of its figures: an earlier one where nothing has changed since."
+    )
     finished = serializers.BooleanField()
     designs = serializers.CharField()
     years = serializers.CharField()
     choices = FleetChoiceSerializer(many=True)
+    design_names = serializers.DictField(
+        child=serializers.CharField(), help_text="What the designs are called that rows name."
+    )
+    notes = serializers.ListField(
+        child=serializers.CharField(), help_text="Of which moment it is, or why it tells nothing."
+    )
     tables = FleetTableSerializer(many=True)
     named = NamedOwnerSerializer(many=True)
 
@@ -111,13 +127,19 @@ def _tables(tables: Mapping[str, Any] | None) -> list[dict[str, Any]]:
 def _answer(request: Request, report: FleetReport) -> Response:
     form = ChoiceForm.of(request.query_params.dict(), report.about)
     finished = report.finished_at is not None
+    notes = stands_words(report)
+    if finished and not report.about.get("choices"):
+        notes.append(empty_words(LEAST_OWNERS))
     content = {
         "report": report.pk,
         "on": report.on,
+        "figures_on": report.of_day,
         "finished": finished,
         "designs": form.choice["key"],
         "years": form.period.value,
         "choices": report.about.get("choices", []),
+        "design_names": report.about.get("designs", {}),
+        "notes": notes,
         "tables": _tables(part_of(report, form.code) if finished else None),
         "named": named_owners(report, today_of(person_of(request))) if finished else (),
     }
@@ -187,10 +209,13 @@ class WorkshopFleetView(APIView):
         content = {
             "report": None,
             "on": today_of(by),
+            "figures_on": today_of(by),
             "finished": True,
             "designs": form.choice["key"],
             "years": form.period.value,
             "choices": reckoned.about["choices"],
+            "design_names": reckoned.about["designs"],
+            "notes": [] if reckoned.about["choices"] else [empty_words(1)],
             "tables": _tables(reckoned.tables_by_code(form.code)),
             "named": overdue_of_workshop(shop, by),
         }

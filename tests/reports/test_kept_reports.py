@@ -141,8 +141,10 @@ def test_given_as_pdf_and_as_files(fleet: Fleet, client: Client, officer: Person
     assert b"/StructTreeRoot" in pdf
     held = client.get(reverse("reports:tables", args=[fleet.club.pk, report.pk])).content
     with zipfile.ZipFile(io.BytesIO(held)) as archive:
-        assert archive.namelist()[0] == "01-fleet.csv"
+        assert archive.namelist()[:2] == ["00-about.csv", "01-fleet.csv"]
+        about = dict(csv.reader(io.StringIO(archive.read("00-about.csv").decode("utf-8-sig"))))
         rows = list(csv.reader(io.StringIO(archive.read("01-fleet.csv").decode("utf-8-sig"))))
+    assert (about["Day"], about["Designs"]) == (report.on.isoformat(), "All designs")
     assert rows[0][:3] == ["Filter", "Owners", "Units"]
     assert rows[1][:3] == ["All", "6", "6"]
     for text in (pdf.decode("latin-1"), held.decode("latin-1")):

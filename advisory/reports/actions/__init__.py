@@ -8,6 +8,7 @@ from advisory.reports.actions.fleet import (
     make_report,
 )
 from advisory.reports.actions.follow_ups import log_call, set_aside, write_to_owner
+from advisory.reports.actions.preparing import prepare_report, prepare_reports
 from advisory.reports.actions.weekly import write_weekly_letters
 
 __all__ = [
@@ -17,6 +18,8 @@ __all__ = [
     "log_call",
     "make_half_yearly",
     "make_report",
+    "prepare_report",
+    "prepare_reports",
     "set_aside",
     "write_to_owner",
     "write_weekly_letters",

@@ -13,18 +13,22 @@ from advisory.people.clock import today_of
 from advisory.people.enums import ConsentScope, OrganisationKind
 from advisory.people.models import Organisation, Person
 from advisory.people.rules import Permission
-from advisory.register.models import Unit
+from advisory.reports.actions.preparing import (
+    UNITS_A_PAGE_WAITS_FOR,
+    prepared_for,
+    standing_reports,
+    units_counted,
+)
+from advisory.reports.content import content_of, taken_over
 from advisory.reports.mailing import write_mails
 from advisory.reports.models import FleetReport, FleetReportPart
-from advisory.reports.reckoning import METHOD_VERSION, digest_of, of_club, told_of
+from advisory.reports.reckoning import METHOD_VERSION
 
 FINISH = "advisory.reports.tasks.finish_reports"
-# Up to here a page waits for it; beyond, a job makes it and the page tells how far it has come.
-UNITS_A_PAGE_WAITS_FOR = 5_000
 
 
 def make_report(*, club: Organisation, by: Person) -> FleetReport:
-    """Make the report of today, once; a large one is left to a job."""
+    """Make the report of today, once; a large one that is not prepared is left to a job."""
     rules.require(by, Permission.VIEW_FLEET_REPORT, club)
     with transaction.atomic():
         report, new = FleetReport.objects.get_or_create(
@@ -33,55 +37,55 @@ def make_report(*, club: Organisation, by: Person) -> FleetReport:
         if new:
             audit.record("make_fleet_report", report, by=by)
     if report.finished_at is None:
-        if _units(club) <= UNITS_A_PAGE_WAITS_FOR:
+        if units_counted(club) <= UNITS_A_PAGE_WAITS_FOR or prepared_for(report) is not None:
             return finish_report(report=report)
         start_soon(FINISH)
     return report
 
 
-def _units(club: Organisation) -> int:
-    owners = rules.consenting(club, ConsentScope.UNNAMED, ConsentScope.NAMED)
-    return Unit.objects.filter(owner__in=owners).count()
-
-
 def finish_report(*, report: FleetReport) -> FleetReport:
     """Reckon all parts of a report and keep them, all at once or not at all.
 
-    It may be killed at any point, or run twice at once: the parts are written once.
+    Where it was prepared, or where nothing has changed since the last, they are taken over. It may
+    be killed at any point, or run twice at once: the parts are written once.
     """
-    earlier = [
-        (bytes(held), about)
-        for held, about in FleetReport.objects.filter(
-            organisation=report.organisation, finished_at__isnull=False
-        )
-        .exclude(pk=report.pk)
-        .values_list("behind", "about")
-    ]
-    reckoned = of_club(report.organisation, report.on, earlier)
-    parts = []
+    club = report.organisation
     rows = FleetReport.objects.filter(pk=report.pk, finished_at=None)
-    wanted = len(reckoned.choices)
-    for done, (choice, tables) in enumerate(reckoned.all_tables(), start=1):
-        parts.append((choice.code, tables))
-        if wanted > 1:
-            rows.update(parts_done=done, parts_wanted=wanted)
-    about = reckoned.about | {"told_of": told_of(reckoned)}
+    prepared = prepared_for(report)
+    if prepared is not None:
+        stood_at = prepared.made_at
+        content = taken_over(prepared)
+    else:
+        stood_at = None
+        standing = list(standing_reports(club).exclude(pk=report.pk))
+
+        def progress(done: int, wanted: int) -> None:
+            if wanted > 1:
+                rows.update(parts_done=done, parts_wanted=wanted)
+
+        last = standing[0] if standing else None
+        content = content_of(club, report.on, standing, last, progress)
+    number = len(content.parts)
     with transaction.atomic():
         # the second of two at once finds it finished
         finished = rows.update(
             finished_at=timezone.now(),
-            parts_done=wanted,
-            parts_wanted=wanted,
+            parts_done=number,
+            parts_wanted=number,
             method_version=METHOD_VERSION,
-            about=about,
-            digest=digest_of(parts),
-            behind=reckoned.behind,
+            about=content.about,
+            digest=content.digest,
+            behind=content.behind,
+            rests_on=content.rests_on,
+            figures_on=content.figures_on,
+            stood_at=stood_at,
         )
         if finished:
             FleetReportPart.objects.bulk_create(
-                FleetReportPart(report=report, choice=code, tables=tables) for code, tables in parts
+                FleetReportPart(report=report, choice=code, tables=tables)
+                for code, tables in content.parts
             )
-            audit.record("finish_fleet_report", report, by=None, parts=len(parts))
+            audit.record("finish_fleet_report", report, by=None, parts=number)
     report.refresh_from_db()
     if report.half_year:
         write_mails(report)

@@ -1,6 +1,6 @@
 """What may be told, so that nobody is given away."""
 
-from advisory.reports.disclosure.kept import packed, unpacked
+from advisory.reports.disclosure.kept import owners_of, packed, unpacked
 from advisory.reports.disclosure.ledger import (
     LEAST_OWNERS,
     Contributions,
@@ -8,4 +8,12 @@ from advisory.reports.disclosure.ledger import (
     contributions,
 )
 
-__all__ = ["LEAST_OWNERS", "Contributions", "Ledger", "contributions", "packed", "unpacked"]
+__all__ = [
+    "LEAST_OWNERS",
+    "Contributions",
+    "Ledger",
+    "contributions",
+    "owners_of",
+    "packed",
+    "unpacked",
+]

@@ -38,3 +38,11 @@ def unpacked(data: bytes) -> dict[str, Contributions]:
             )
             for name in names
         }
+
+
+def owners_of(data: bytes) -> NDArray[np.int64]:
+    """Return whose units are counted in what `packed` made, without unpacking the rest."""
+    if not data:
+        return np.zeros(0, dtype=np.int64)
+    with np.load(BytesIO(data), allow_pickle=False) as kept:
+        return np.asarray(kept["units/owner"], dtype=np.int64)

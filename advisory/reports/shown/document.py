@@ -45,6 +45,11 @@ class Table:
     left_out: Sequence[str] = ()
 
     @property
+    def is_curve(self) -> bool:
+        """Whether its rows are a curve's points, the farthest last."""
+        return self.key.endswith("_points")
+
+    @property
     def head(self) -> list[str]:
         """The columns' names."""
         return [str(column.label) for column in self.columns]
@@ -125,6 +130,10 @@ class Document:
     sections: Sequence[Section]
     # whether figures are held back for the few owners that are behind them
     withholds: bool
+    # of which moment its figures are, where that is not its day
+    notes: Sequence[str] = ()
+    designs: str = ""
+    years: str = ""
 
     @property
     def parts(self) -> list[tuple[Section, list[tuple[Table, str]]]]:

@@ -1,14 +1,17 @@
 """What the rows of a report's tables are called."""
 
 from collections.abc import Mapping
+from datetime import UTC
 from typing import Any
 
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from advisory.lubrication.enums import Feed, Filtration
 from advisory.register.enums import PositionKind, UnitKind
 from advisory.reports.enums import Filtered
 from advisory.reports.figures import ALL
+from advisory.reports.models import FleetReport
 
 
 def filter_words(key: str) -> str:
@@ -58,3 +61,25 @@ def choice_words(choice: Mapping[str, str]) -> str:
     if key.startswith("kind-"):
         return _("Kind: %(kind)s") % {"kind": UnitKind(choice["label"]).label.lower()}
     return choice["label"]
+
+
+def stands_words(report: FleetReport) -> list[str]:
+    """Say of which moment a report's figures are, where that is not its day."""
+    said = []
+    if report.figures_on is not None:
+        said.append(
+            _(
+                "Nothing that it rests on has changed since %(day)s: its figures are those of that "
+                "day."
+            )
+            % {"day": date_format(report.figures_on, "j F Y")}
+        )
+    if report.stood_at is not None:
+        said.append(
+            _(
+                "It was prepared in the night, at %(at)s UTC; what was entered since then stands "
+                "in the next."
+            )
+            % {"at": report.stood_at.astimezone(UTC).strftime("%H:%M")}
+        )
+    return said

@@ -1,9 +1,5 @@
 """The fleet report's pages: a club's, kept as it was given; a workshop's, of the moment."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
-
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,90 +9,25 @@ from django.views.decorators.http import require_GET, require_POST
 from advisory.people import rules
 from advisory.people.clock import today_of
 from advisory.people.models import Organisation, Person
-from advisory.people.preferences import preferences_of
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.reports.actions import make_report
 from advisory.reports.csv_tables import zipped
-from advisory.reports.differences import differences_between
 from advisory.reports.disclosure import LEAST_OWNERS
-from advisory.reports.forms import ChoiceForm
 from advisory.reports.models import FleetReport
 from advisory.reports.pdf import pdf_of
 from advisory.reports.queries import (
     kept_reports,
     named_owners,
     overdue_of_workshop,
-    part_of,
     workshop_part,
     workshops_of,
 )
-from advisory.reports.shown import Document, document_of
-from advisory.reports.shown.words import choice_words
+from advisory.reports.shown import empty_words
+from advisory.reports.views.asked import Asked, as_file, asked_of, club_of, kept_of, read
 
 # Half of what a person would take to reload by hand.
 SECONDS_TO_LOOK_AGAIN = 2
-
-
-@dataclass(frozen=True)
-class Asked:
-    """A choice that was asked for, and what is read of it."""
-
-    form: ChoiceForm
-    document: Document
-    code: str
-
-
-def _club(request: HttpRequest, pk: int) -> tuple[Person, Organisation]:
-    by = reader(request)
-    clubs = rules.organisations_where(by, Permission.VIEW_FLEET_REPORT)
-    return by, get_object_or_404(clubs, pk=pk)
-
-
-def _kept(club: Organisation, key: str | int | None) -> FleetReport | None:
-    """Return the report that is asked for, or the last; None where there is none yet."""
-    reports = kept_reports(club)
-    if key is None:
-        return reports.first()
-    if not str(key).isdecimal():
-        raise Http404
-    return get_object_or_404(reports, pk=key)
-
-
-def _read(
-    request: HttpRequest,
-    organisation: Organisation,
-    on: Any,
-    about: Mapping[str, Any],
-    tables_of: Any,
-    least: int,
-) -> Asked | None:
-    form = ChoiceForm.of(request.GET, about)
-    tables = tables_of(form.code)
-    if tables is None:
-        return None
-    document = document_of(
-        organisation,
-        on,
-        form.period,
-        choice_words(form.choice),
-        tables,
-        about,
-        preferences_of(reader(request)),
-        least=least,
-    )
-    return Asked(form, document, form.code)
-
-
-def _asked_of(request: HttpRequest, report: FleetReport) -> Asked | None:
-    return _read(
-        request,
-        report.organisation,
-        report.on,
-        report.about,
-        lambda code: part_of(report, code),
-        LEAST_OWNERS,
-    )
 
 
 @login_required
@@ -104,31 +35,31 @@ def _asked_of(request: HttpRequest, report: FleetReport) -> Asked | None:
 @require_GET
 def fleet(request: HttpRequest, pk: int) -> HttpResponse:
     """Show the technical officer how the club's units are looked after."""
-    by, club = _club(request, pk)
-    report = _kept(club, request.GET.get("report"))
-    if report is None:
-        # the first is made as soon as somebody wants to read it
-        report = make_report(club=club, by=by)
+    by, club = club_of(request, pk)
+    key = request.GET.get("report")
+    # the first is made as soon as somebody wants to read it
+    report = kept_of(club, key) if key is not None else kept_reports(club).first()
+    report = report or make_report(club=club, by=by)
     newest = FleetReport.objects.filter(organisation=club).first()
     waiting = newest if newest is not None and newest.finished_at is None else None
     if report.finished_at is None:
         context = {"club": club, "report": report, "again": SECONDS_TO_LOOK_AGAIN}
         return render(request, "reports/waiting.html", context)
-    asked = _asked_of(request, report)
+    asked = asked_of(request, report)
     earlier = list(kept_reports(club)[:20])
     context = {
         "club": club,
         "report": report,
-        "asked": asked,
-        "document": asked.document if asked else None,
-        "form": asked.form if asked else None,
+        "document": asked.document,
+        "form": asked.form,
         "named": named_owners(report, today_of(by)),
         "reports": earlier,
         "waiting": waiting,
         "is_todays": report.on == today_of(by),
         "before": next((each for each in earlier if each.on < report.on), None),
         "least": LEAST_OWNERS,
-        "query": request.GET.urlencode(),
+        "query": asked.form.as_query,
+        "empty_words": empty_words(LEAST_OWNERS),
     }
     return render(request, "reports/fleet.html", context)
 
@@ -137,7 +68,7 @@ def fleet(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 def new(request: HttpRequest, pk: int) -> HttpResponse:
     """Make the report of today."""
-    by, club = _club(request, pk)
+    by, club = club_of(request, pk)
     make_report(club=club, by=by)
     return redirect("reports:fleet", club.pk)
 
@@ -147,7 +78,7 @@ def new(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def progress(request: HttpRequest, pk: int) -> HttpResponse:
     """Tell how far the report that is being made has come."""
-    _by, club = _club(request, pk)
+    _by, club = club_of(request, pk)
     report = FleetReport.objects.filter(organisation=club).first()
     if report is None:
         raise Http404
@@ -163,16 +94,10 @@ def progress(request: HttpRequest, pk: int) -> HttpResponse:
 @require_GET
 def pdf(request: HttpRequest, pk: int, report: int) -> HttpResponse:
     """Give the report as a PDF."""
-    by, club = _club(request, pk)
-    kept = _kept(club, report)
-    asked = _asked_of(request, kept) if kept else None
-    if kept is None or asked is None:
-        raise Http404
-    return _file(
-        pdf_of(asked.document, club, kept.on, preferences_of(by)),
-        "application/pdf",
-        f"fleet-{kept.on:%Y-%m-%d}.pdf",
-    )
+    _by, club = club_of(request, pk)
+    kept = kept_of(club, report)
+    content = pdf_of(asked_of(request, kept).document, club, kept.on)
+    return as_file(content, "application/pdf", f"fleet-{kept.on:%Y-%m-%d}.pdf")
 
 
 @login_required
@@ -180,41 +105,10 @@ def pdf(request: HttpRequest, pk: int, report: int) -> HttpResponse:
 @require_GET
 def tables(request: HttpRequest, pk: int, report: int) -> HttpResponse:
     """Give the report's tables as CSV files, in one archive."""
-    _by, club = _club(request, pk)
-    kept = _kept(club, report)
-    asked = _asked_of(request, kept) if kept else None
-    if kept is None or asked is None:
-        raise Http404
-    return _file(zipped(asked.document), "application/zip", f"fleet-{kept.on:%Y-%m-%d}.zip")
-
-
-def _file(content: bytes, kind: str, name: str) -> HttpResponse:
-    answer = HttpResponse(content, content_type=kind)
-    answer["Content-Disposition"] = f'attachment; filename="{name}"'
-    return answer
-
-
-@login_required
-@never_cache
-@require_GET
-def differs(request: HttpRequest, pk: int, report: int, earlier: int) -> HttpResponse:
-    """Show two reports side by side: the figures that differ."""
-    by, club = _club(request, pk)
-    newer, older = _kept(club, report), _kept(club, earlier)
-    if newer is None or older is None:
-        raise Http404
-    asked, before = _asked_of(request, newer), _asked_of(request, older)
-    context = {
-        "club": club,
-        "newer": newer,
-        "older": older,
-        "same": newer.digest == older.digest,
-        "tables": differences_between(before.document, asked.document)
-        if asked and before
-        else None,
-        "prefs": preferences_of(by),
-    }
-    return render(request, "reports/differs.html", context)
+    _by, club = club_of(request, pk)
+    kept = kept_of(club, report)
+    content = zipped(asked_of(request, kept).document, kept.on)
+    return as_file(content, "application/zip", f"fleet-{kept.on:%Y-%m-%d}.zip")
 
 
 @login_required
@@ -225,20 +119,20 @@ def workshop(request: HttpRequest, pk: int) -> HttpResponse:
     by, shop, asked = _workshop(request, pk)
     context = {
         "workshop": shop,
-        "asked": asked,
-        "document": asked.document if asked else None,
-        "form": asked.form if asked else None,
+        "document": asked.document,
+        "form": asked.form,
         "overdue": overdue_of_workshop(shop, by),
-        "query": request.GET.urlencode(),
+        "query": asked.form.as_query,
+        "empty_words": empty_words(1),
     }
     return render(request, "reports/workshop.html", context)
 
 
-def _workshop(request: HttpRequest, pk: int) -> tuple[Person, Organisation, Asked | None]:
+def _workshop(request: HttpRequest, pk: int) -> tuple[Person, Organisation, Asked]:
     by = reader(request)
     shop = get_object_or_404(workshops_of(by), pk=pk)
     reckoned = workshop_part(shop, by, today_of(by))
-    asked = _read(request, shop, today_of(by), reckoned.about, reckoned.tables_by_code, 1)
+    asked = read(request, shop, today_of(by), reckoned.about, reckoned.tables_by_code, 1)
     return by, shop, asked
 
 
@@ -248,14 +142,9 @@ def _workshop(request: HttpRequest, pk: int) -> tuple[Person, Organisation, Aske
 def workshop_pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a workshop's report as a PDF."""
     by, shop, asked = _workshop(request, pk)
-    if asked is None:
-        raise Http404
     today = today_of(by)
-    return _file(
-        pdf_of(asked.document, shop, today, preferences_of(by)),
-        "application/pdf",
-        f"fleet-{today:%Y-%m-%d}.pdf",
-    )
+    content = pdf_of(asked.document, shop, today)
+    return as_file(content, "application/pdf", f"fleet-{today:%Y-%m-%d}.pdf")
 
 
 @login_required
@@ -264,9 +153,9 @@ def workshop_pdf(request: HttpRequest, pk: int) -> HttpResponse:
 def workshop_tables(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a workshop's tables as CSV files, in one archive."""
     by, _shop, asked = _workshop(request, pk)
-    if asked is None:
-        raise Http404
-    return _file(zipped(asked.document), "application/zip", f"fleet-{today_of(by):%Y-%m-%d}.zip")
+    today = today_of(by)
+    content = zipped(asked.document, today)
+    return as_file(content, "application/zip", f"fleet-{today:%Y-%m-%d}.zip")
 
 
 @login_required
