@@ -1,4 +1,4 @@
-"""The production set, really run: a sign-up, the clock, a broker gone, the end."""
+"""The production set, really run: two clocks by mistake, a sign-up, a broker gone, the end."""
 
 import http.cookiejar
 import json
@@ -17,8 +17,15 @@ from prometheus_client.openmetrics.parser import text_string_to_metric_families
 
 from advisory.config.celery import app
 from advisory.config.machine.jobs import run_jobs
-from advisory.config.machine.production import Production, running_production
+from advisory.config.machine.production import (
+    Production,
+    clock_in_production,
+    running_production,
+)
 from advisory.config.machine.waiting import wait_until
+from advisory.notices.models import Reminder
+from advisory.register.models import Design
+from tests.notices.conftest import many_owners
 from tests.notices.sink import Sink, running_sink
 from tests.worker import database_url, jobs_go_to
 
@@ -31,15 +38,19 @@ pytestmark = [
 ]
 TOKEN = "of-the-watch"
 SWEEP = "advisory.notices.tasks.deliver_waiting_mail"
+REMIND = "advisory.notices.tasks.raise_reminders"
 NIGHTLY = "advisory.plans.tasks.refresh_all_plans"
 SOMEBODY = "una.strand@example.com"
 
 
 def struck_a_while_ago(schedule: Path) -> None:
-    """Write a clock's notes as if it had last struck two minutes ago: it strikes when started."""
+    """Write a clock's notes as if it had stood still: what was missed is started at once.
+
+    Two minutes, so that no nightly job comes into it; of reminders an hour.
+    """
     clock = PersistentScheduler(app, schedule_filename=str(schedule))
     for entry in clock.schedule.values():
-        entry.last_run_at -= timedelta(minutes=2)
+        entry.last_run_at -= timedelta(minutes=62 if entry.task == REMIND else 2)
     clock.sync()
     clock.close()
 
@@ -51,7 +62,14 @@ def sink() -> Iterator[tuple[Sink, int]]:
 
 
 @pytest.fixture
-def production(sink: tuple[Sink, int], tmp_path: Path) -> Iterator[Production]:
+def owners(design: Design) -> int:
+    """Owners with an oil change that is due, and mail at any hour."""
+    many_owners(design, 3)
+    return 3
+
+
+@pytest.fixture
+def production(owners: int, sink: tuple[Sink, int], tmp_path: Path) -> Iterator[Production]:
     with running_production(
         tmp_path / "data",
         database=database_url(),
@@ -106,9 +124,35 @@ def sign_up(running: Production) -> None:
     assert "confirm-email" in sent.url, sent.read().decode()
 
 
+def has_struck(folder: Path, clock: str, job: str) -> bool:
+    return job in (folder / "data" / "logs" / f"{clock}.log").read_text()
+
+
 def test_the_production_set_works_and_says_how_it_is(
-    production: Production, sink: tuple[Sink, int], tmp_path: Path
+    production: Production, sink: tuple[Sink, int], tmp_path: Path, owners: int
 ) -> None:
+    # a second clock by mistake: both strike, and each owner is told once
+    second = production.clock.with_name("second-clock")
+    struck_a_while_ago(second)
+    production.supervisor.start(clock_in_production(second))
+    for clock in ("clock", "second-clock"):
+        for job in (REMIND, SWEEP):
+            wait_until(
+                lambda clock=clock, job=job: has_struck(tmp_path, clock, job),
+                seconds=30,
+                what=f"The stroke of {clock} for {job}",
+            )
+    for job in (REMIND, SWEEP):
+        wait_until(
+            lambda job=job: (
+                figure(production, "advisory_job_runs_total", job=job, result="done") >= 2
+            ),
+            seconds=30,
+            what=f"Both runs of {job}",
+        )
+    wait_until(lambda: len(sink[0].taken) >= owners, seconds=20, what="The reminders")
+    assert Reminder.objects.count() == owners
+
     assert asked(production, "/health/live/") == (200, "ok\n")
     status, told = asked(production, "/health/ready/")
     parts = dict.fromkeys(("database", "migrations", "broker"), "ok")
@@ -116,7 +160,7 @@ def test_the_production_set_works_and_says_how_it_is(
 
     # a page, a row, the broker, a worker, the mail server
     sign_up(production)
-    wait_until(lambda: len(sink[0].taken) == 1, seconds=20, what="The letter")
+    wait_until(lambda: len(sink[0].taken) > owners, seconds=20, what="The letter")
     wait_until(
         lambda: figure(production, "advisory_mails_total", kind="account", result="sent") == 1,
         seconds=20,
@@ -124,7 +168,9 @@ def test_the_production_set_works_and_says_how_it_is(
     )
     assert figure(production, "advisory_mail_queue_age_seconds") == 0
 
-    # the nightly job, sent by hand; and what the clock sends by itself
+    assert list(sink[0].taken.values()) == [1] * (owners + 1)  # by Message-ID: none went twice
+
+    # the nightly job, sent by hand
     with jobs_go_to(production.broker.url):
         run_jobs(app, [NIGHTLY])
     wait_until(
@@ -132,14 +178,6 @@ def test_the_production_set_works_and_says_how_it_is(
         seconds=20,
         what="The nightly run's figure",
     )
-    sweeps = tmp_path / "data" / "logs" / "clock.log"
-    wait_until(lambda: SWEEP in sweeps.read_text(), seconds=20, what="The clock's stroke")
-    wait_until(
-        lambda: figure(production, "advisory_job_runs_total", job=SWEEP, result="done") >= 2,
-        seconds=20,
-        what="A sweep for the letter and one by the clock",
-    )
-
     # the broker goes: ready no longer, alive all the same
     production.broker.stop()
     assert asked(production, "/health/live/")[0] == 200
@@ -147,7 +185,7 @@ def test_the_production_set_works_and_says_how_it_is(
     assert (status, json.loads(told)["parts"]["broker"]) == (503, "does not answer")
     assert figure(production, "advisory_up", part="broker") == 0
 
-    assert len(processes_of(tmp_path)) >= 6  # two web processes and their parent, workers, clock
+    assert len(processes_of(tmp_path)) >= 7  # two web processes and their parent, workers, clocks
     production.supervisor.stop()
     assert processes_of(tmp_path) == []
     lines = [

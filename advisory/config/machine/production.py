@@ -73,9 +73,12 @@ def worker_in_production(broker_url: str, name: str) -> Service:
 
 
 def clock_in_production(schedule: Path) -> Service:
-    """Return the clock; its schedule tells when it started what last."""
-    command = [*CELERY, "beat", "--schedule", str(schedule), "--loglevel", "INFO"]
-    return Service("clock", command, lambda: any(schedule.parent.glob(f"{schedule.name}*")))
+    """Return the clock; its schedule tells when it started what last, and gives it its name."""
+    command = [
+        *CELERY, "beat", "--schedule", str(schedule), "--loglevel", "INFO",
+        "--pidfile", f"{schedule}.pid",
+    ]  # fmt: skip
+    return Service(schedule.name, command, lambda: any(schedule.parent.glob(f"{schedule.name}*")))
 
 
 @contextmanager
