@@ -9,14 +9,15 @@ from typing import Any
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from advisory.common.charts import Chart
+from advisory.common.charts import Chart, Series
 from advisory.common.pdf import set_pdf
 from advisory.people.models import Organisation
 from advisory.reports.shown import Document, Section, Table
 
 TEMPLATE = Path(__file__).with_name("fleet.typ")
 # The committee reads six pages, not sixty: a longer table is cut off, and says so.
-MOST_ROWS = 14
+MOST_ROWS = 24
+KEY_LINE = 19
 DASHES = {"solid": "", "dashed": "9 5", "chain": "12 4 2 4", "dotted": "2 4"}
 
 
@@ -76,9 +77,10 @@ def svg_of(chart: Chart) -> str:
     font = 'font-family="Libertinus Serif" font-size="15"'
     left, right = chart.LEFT, chart.WIDTH - chart.RIGHT
     top, bottom = chart.TOP, chart.HEIGHT - chart.BOTTOM
-    parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {chart.WIDTH:g} {chart.HEIGHT:g}">'
-    ]
+    # the key stands above, where no line runs through it
+    above = KEY_LINE * max(len(_keyed(chart)) - 1, 0)
+    box = f"0 {-above} {chart.WIDTH:g} {chart.HEIGHT + above:g}"
+    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}">']
     for y, words in chart.y_ticks:
         parts.append(
             f'<line x1="{left:g}" x2="{right:g}" y1="{y}" y2="{y}" stroke="#bbb" '
@@ -110,15 +112,19 @@ def _dots(points: Sequence[tuple[str, str]]) -> list[str]:
     return [f'<circle cx="{x}" cy="{y}" r="3"/>' for x, y in points]
 
 
-def _key(chart: Chart, font: str) -> list[str]:
-    """Name the lines at the upper right, the ends of bands once."""
+def _keyed(chart: Chart) -> list[Series]:
+    """Return the lines that are named, of the ends of bands one."""
     named = [series for series in chart.series if series.dots]
-    if any(not series.dots for series in chart.series):
-        named = [*named, next(series for series in chart.series if not series.dots)]
+    return named + [series for series in chart.series if not series.dots][:1]
+
+
+def _key(chart: Chart, font: str) -> list[str]:
+    """Name the lines at the upper right."""
     parts = []
+    named = _keyed(chart)
     for number, series in enumerate(named):
         label = series.label if series.dots else _("95 % band")
-        y = 20 + 19 * number
+        y = 20 - KEY_LINE * (len(named) - 1 - number)
         parts.append(
             f'<line x1="390" x2="430" y1="{y - 5}" y2="{y - 5}" stroke="#000" '
             f'stroke-width="{2 if series.dots else 1.1}" '

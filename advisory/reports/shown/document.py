@@ -43,11 +43,13 @@ class Table:
     rows: Sequence[tuple[str, dict[str, Any]]]
     prefs: Preferences
     left_out: Sequence[str] = ()
+    # of a curve: the distance of each row [m], which a file wants as a number
+    ages: Sequence[float] = ()
 
     @property
     def is_curve(self) -> bool:
         """Whether its rows are a curve's points, the farthest last."""
-        return self.key.endswith("_points")
+        return bool(self.ages)
 
     @property
     def head(self) -> list[str]:
@@ -91,15 +93,17 @@ class Table:
             parts[column.cell] = list(dict.fromkeys(part for each in found for part in each)) or [
                 "value"
             ]
-        head: list[Any] = [self.kind]
+        far = MEASURES["distance"]
+        head: list[Any] = [f"{self.kind} [{far.unit(self.prefs)}]" if self.ages else self.kind]
         for column in self.columns:
             unit = MEASURES[column.kind].unit(self.prefs)
             for part in parts[column.cell]:
                 name = str(column.label) if part == "value" else f"{column.label}, {part}"
                 head.append(f"{name} [{unit}]" if unit and part not in {"part", "of"} else name)
         rows = [head]
-        for label, cells in self.rows:
-            row: list[Any] = [label]
+        places = [numbers(age, "distance", self.prefs)["value"] for age in self.ages]
+        for number, (label, cells) in enumerate(self.rows):
+            row: list[Any] = [places[number] if places else label]
             for column in self.columns:
                 held = numbers(cells.get(column.cell), column.kind, self.prefs)
                 row += ["" if held.get(part) is None else held[part] for part in parts[column.cell]]

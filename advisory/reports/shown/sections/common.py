@@ -54,7 +54,7 @@ def table_of_points(
     return Table(
         key,
         title,
-        _("By"),
+        _("Since the rebuild"),
         [Column(row["row"], name(row["row"]), kind) for row in rows],
         [
             (
@@ -64,6 +64,7 @@ def table_of_points(
             for age in ages
         ],
         prefs,
+        ages=ages,
     )
 
 
