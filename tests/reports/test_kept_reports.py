@@ -13,9 +13,12 @@ from django.test import Client
 from django.urls import reverse
 from rest_framework.test import APIClient
 
+from advisory.common.quantities import Preferences
 from advisory.findings.enums import FindingState, Judgement
+from advisory.findings.marks import DamageMark
 from advisory.findings.models import Finding
 from advisory.lubrication.enums import Filtration
+from advisory.lubrication.models import OilArrangement
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.enums import MailState
 from advisory.notices.models import Mail
@@ -26,13 +29,15 @@ from advisory.register.enums import PositionKind
 from advisory.register.models import Design, Unit
 from advisory.reports.actions import finish_report, make_half_yearly, make_report
 from advisory.reports.columns import PlaceOf, Reader
+from advisory.reports.enums import Period
 from advisory.reports.gathering.distances import stays_of
 from advisory.reports.models import FleetReport
 from advisory.reports.reckoning import of_club, of_workshop
+from advisory.reports.shown import document_of
 from advisory.reports.tasks import reports_at_night
 from advisory.usage.models import Reading
 from advisory.usage.queries import unit_uses_of
-from tests.cast import FITTED_ON, make_build, make_car
+from tests.cast import FITTED_ON, make_build, make_car, make_design
 from tests.reports.test_fleet import NAMES, TODAY, Fleet
 
 
@@ -75,6 +80,42 @@ def test_curve_begins_with_ten_owners_and_five_findings(fleet: Fleet, fitter: Pe
     Finding.objects.order_by("pk").first().delete()
     Finding.objects.order_by("pk").first().delete()
     assert fleet.row("lives")["points"] == []
+
+
+def test_marks_are_told_from_five_owners_who_have_them(fleet: Fleet, fitter: Person) -> None:
+    """Six of twelve units have scoring: half a finding a unit; four have a groove."""
+    driven(fleet, fitter, 12, lambda i: i < 10)
+    findings = list(Finding.objects.order_by("unit"))
+    for found in findings:
+        found.mark = DamageMark.THRUST_GROOVE if found in findings[:4] else DamageMark.DRY_SCORING
+    Finding.objects.bulk_update(findings, ["mark"])
+    tables = fleet.tables()
+    assert [(row["row"], row["findings"], row["units"]) for row in tables["marks"]] == [
+        (DamageMark.DRY_SCORING.value, 6, 12)
+    ]
+    assert tables["marks"][0]["count"]["value"] == pytest.approx(0.5)
+    about = {"designs": {}}
+    read = document_of(
+        fleet.club, TODAY, Period.ALL, "", tables, about, Preferences(), least=5
+    ).tables  # fmt: skip
+    assert [r.label for t in read if t.key == "marks" for r in t.in_words] == ["Dry scoring"]
+
+
+def test_mark_of_one_design_is_not_told_where_the_rest_would_be_few(
+    fleet: Fleet, fitter: Person, workshop: Organisation
+) -> None:
+    """Nine have the mark, six of them with the one design: to tell of it would tell of three."""
+    units = driven(fleet, fitter, 12, lambda i: i < 9)
+    Finding.objects.update(mark=DamageMark.DRY_SCORING)
+    OilArrangement.objects.update(filtration=Filtration.NONE)
+    other = make_design(workshop, "Pattern 5 blower")
+    Unit.objects.filter(pk__in=[unit.pk for unit in units[6:]]).update(design=other)
+    told = {
+        choice.key: [row["findings"] for row in tables["marks"]]
+        for choice, tables in of_club(fleet.club, TODAY, []).all_tables()
+        if choice.period == Period.ALL
+    }
+    assert told == {"all": [9], f"design-{fleet.design.pk}": [], f"design-{other.pk}": []}
 
 
 def test_all_whole_and_all_failed_at_once_are_said_plainly(

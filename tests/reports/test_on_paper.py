@@ -13,6 +13,7 @@ from django.urls import reverse
 from rest_framework.test import APIClient
 
 from advisory.common.quantities import Preferences
+from advisory.findings.marks import DamageMark
 from advisory.lubrication.enums import Feed, Filtration
 from advisory.people.models import Organisation, Person
 from advisory.register.enums import PositionKind
@@ -66,6 +67,10 @@ def largest() -> tuple[dict[str, list[dict[str, Any]]], dict[str, Any]]:
         "found": [
             {"row": k, "units": 100_000, "findings": 9_999, "points": curve(0.2)}
             for k in PositionKind.values
+        ],
+        "marks": [
+            {"row": m, "units": 100_000, "findings": 9_999, "age": 8e6, "count": ends(0.1)}
+            for m in DamageMark.values
         ],
         "lives": [{"row": g, "units": 100_000, "points": curve()} for g in groups],
         "compared": [

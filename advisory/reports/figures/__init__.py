@@ -20,6 +20,7 @@ from advisory.reports.figures.looked_after import (
     oil_changes,
     without_age,
 )
+from advisory.reports.figures.marks import found_by_mark
 from advisory.reports.figures.prepared import Prepared
 
 __all__ = [
@@ -44,6 +45,7 @@ def tables_of(prepared: Prepared, may: Admission) -> dict[str, list[dict[str, An
         "in_time": in_time(prepared, may),
         "oil": oil_changes(prepared, may),
         "found": found_by_position(prepared, may),
+        "marks": found_by_mark(prepared, may),
         "lives": lives.curves,
         "compared": lives.compared,
         "weibull": lives.laws,

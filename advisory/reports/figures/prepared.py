@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisory.register.enums import WorkKind
-from advisory.reports.columns import Column, in_order, ranked
+from advisory.reports.columns import Column, distinct, in_order, ranked
 from advisory.reports.disclosure.ledger import Contributions, contributions
 from advisory.reports.enums import Period
 from advisory.reports.gathering import (
+    MARKS,
     WORKS,
     Facts,
     Places,
@@ -152,6 +153,15 @@ class Prepared:
                 [facts.keys[self.wear.unit], self.wear.rate * 1e15],
             ),
         }
+        for place in distinct(watched.found_mark[watched.found_mark >= 0]).tolist():
+            # each by itself: how many bear any mark at all is told nowhere
+            marked = watched.found_mark == place
+            of, unit = on[marked], watched.unit[on[marked]]
+            found[of_mark(place)] = contributions(
+                owner[unit],
+                {"design": design[unit], "ring": watched.ring[of]},
+                [facts.keys[unit], watched.found_at[marked]],
+            )
         for name, chosen in (
             ("done", np.ones(whose.size, dtype=bool)),
             ("oil_distance", self.has_due_distance),
@@ -180,6 +190,11 @@ class Prepared:
     def has_due_day(self) -> Mask:
         """Which work was an oil change for which a day was set."""
         return np.asarray((self.work_oil > 0) & ~np.isnan(self.facts.works["due_day"]))
+
+
+def of_mark(place: int) -> str:
+    """Return the name of a mark's column."""
+    return f"mark {MARKS[place].value}"
 
 
 def _wear(facts: Facts) -> Wear:

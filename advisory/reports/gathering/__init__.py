@@ -4,6 +4,7 @@ from advisory.reports.gathering.distances import Places, Stays
 from advisory.reports.gathering.facts import (
     FEEDS,
     FILTRATIONS,
+    MARKS,
     POSITIONS,
     QUANTITIES,
     WORKS,
@@ -19,6 +20,7 @@ __all__ = [
     "FEEDS",
     "FILTRATIONS",
     "GROUPS",
+    "MARKS",
     "POSITIONS",
     "QUANTITIES",
     "WORKS",

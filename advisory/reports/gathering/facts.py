@@ -8,6 +8,7 @@ import numpy as np
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from advisory.findings.enums import Judgement
+from advisory.findings.marks import DamageMark
 from advisory.findings.models import Finding
 from advisory.lubrication.enums import Feed, Filtration
 from advisory.lubrication.models import OilArrangement
@@ -32,6 +33,7 @@ Columns = dict[str, Column]
 FILTRATIONS = list(Filtration)
 FEEDS = list(Feed)
 JUDGEMENTS = list(Judgement)
+MARKS = list(DamageMark)
 POSITIONS = list(PositionKind)
 QUANTITIES = list(MeasuredQuantity)
 WORKS = list(WorkKind)
@@ -172,6 +174,7 @@ def gather(units: "QuerySet[Unit]", findings: "QuerySet[Finding]", on: date) -> 
             day=day("seen_on"),
             judgement=code_of("judgement", Judgement),
             kind=code_of("position__kind", PositionKind),
+            mark=code_of("mark", DamageMark),
             position="position_id",
             quantity=code_of("quantity", MeasuredQuantity),
             value="value",

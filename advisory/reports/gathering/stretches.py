@@ -44,6 +44,7 @@ class Stretches:
     found_on: Places  # a stretch
     found_at: Column
     found_kind: Places  # a place in POSITIONS; -1 where no position was named
+    found_mark: Places  # a place in MARKS; -1 where it bears none
 
 
 def stretches_of(facts: Facts) -> Stretches:
@@ -59,7 +60,7 @@ def stretches_of(facts: Facts) -> Stretches:
     end = facts.stays.distance(unit, until) - base
     entry = np.maximum(np.nan_to_num(entry), 0.0)
     end = np.maximum(np.nan_to_num(end), entry)
-    on, at, kind, serious = _found(facts, unit, begin, until, entry, end, base)
+    on, at, kind, mark, serious = _found(facts, unit, begin, until, entry, end, base)
     np.maximum.at(end, on, at)
     kept = end > entry
     place = np.cumsum(kept) - 1
@@ -69,7 +70,7 @@ def stretches_of(facts: Facts) -> Stretches:
     # the ring of its last day: a stretch begins the day before its first
     ring = facts.ring(until[kept])
     life_end, failed = _lives(unit, origin, entry, end, on[serious], at[serious])
-    return Stretches(unit, ring, group, entry, end, life_end, failed, on, at, kind)
+    return Stretches(unit, ring, group, entry, end, life_end, failed, on, at, kind, mark)
 
 
 def _cut(facts: Facts) -> tuple[Places, Column, Column]:
@@ -111,14 +112,12 @@ def _found(
     entry: Column,
     end: Column,
     base: Column,
-) -> tuple[Places, Column, Places, NDArray[np.bool_]]:
-    """Return stretch, age, kind of position and seriousness of each finding that was watched."""
+) -> tuple[Places, Column, Places, Places, NDArray[np.bool_]]:
+    """Return stretch, age, kind of position, mark and seriousness of each finding watched."""
     table = facts.findings
     if not unit.size or not table["unit"].size:
-        nothing = np.zeros(0)
-        return (
-            nothing.astype(np.int64), nothing, nothing.astype(np.int64), nothing.astype(bool)
-        )  # fmt: skip
+        none = np.zeros(0, dtype=np.int64)
+        return none, np.zeros(0), none, none, none.astype(bool)
     whose = table["unit"].astype(np.int64)
     on = np.searchsorted(unit * 4e6 + until, whose * 4e6 + table["day"], side="left")
     place = np.minimum(on, unit.size - 1)
@@ -129,7 +128,8 @@ def _found(
     age = np.clip(age, entry[on], np.maximum(end[on], entry[on]))
     age = np.maximum(age, entry[on] + _A_METRE)
     kind = np.nan_to_num(table["kind"][there], nan=-1.0).astype(np.int64)
-    return on, age, kind, _SERIOUS[table["judgement"][there].astype(np.int64)]
+    mark = np.nan_to_num(table["mark"][there], nan=-1.0).astype(np.int64)
+    return on, age, kind, mark, _SERIOUS[table["judgement"][there].astype(np.int64)]
 
 
 def _lives(

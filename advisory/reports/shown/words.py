@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from advisory.findings.marks import DamageMark
 from advisory.lubrication.enums import Feed, Filtration
 from advisory.register.enums import PositionKind, UnitKind
 from advisory.reports.enums import Filtered
@@ -32,6 +33,11 @@ def group_words(key: str) -> str:
 def position_words(key: str) -> str:
     """Name a kind of position."""
     return str(PositionKind(key).label)
+
+
+def mark_words(key: str) -> str:
+    """Name a damage mark."""
+    return str(DamageMark(key).label)
 
 
 def design_words(key: str, about: Mapping[str, Any]) -> str:

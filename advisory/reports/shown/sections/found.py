@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from advisory.common.charts import Chart, Series
 from advisory.common.quantities import Preferences
 from advisory.reports.shown import words
-from advisory.reports.shown.document import Column, Section
+from advisory.reports.shown.document import Column, Section, Table
 from advisory.reports.shown.figures import MEASURES, in_words, number
 from advisory.reports.shown.sections.common import (
     UNITS,
@@ -83,13 +83,27 @@ def found(tables: Tables, prefs: Preferences, *, least: int) -> Section:
         _("What was found"),
         _("How many findings a unit has had, on the mean, by the distance since it was rebuilt."),
         _(
-            "What nobody looked at was not found. Findings recur; a unit may have several. Marks "
-            "on the parts are not told apart yet."
+            "What nobody looked at was not found. Findings recur; a unit may have several, and "
+            "many bear no mark."
         ),
-        [*([table] if table.rows else []), *points],
+        [*([table] if table.rows else []), *points, *_marks(tables, prefs)],
         charts,
         notes=[] if curves else [too_few_for_curve(least)],
     )
+
+
+def _marks(tables: Tables, prefs: Preferences) -> list[Table]:
+    """Tell findings by mark; reports of before told none."""
+    rows = tables.get("marks", [])
+    if not rows:
+        return []
+    columns = [UNITS, Column("findings", gettext_lazy("Findings"), "count")]
+    age = rows[0]["age"]
+    if age is not None and any(row["count"] for row in rows):
+        by = _("Findings a unit by %(age)s") % {"age": in_words(age, "distance", prefs)}
+        columns.append(Column("count", by, "per_unit"))
+    title = _("What was found, by mark; less frequent ones are not shown")
+    return [table_of("marks", title, _("Mark"), columns, rows, words.mark_words, prefs)]
 
 
 def wear(tables: Tables, about: Mapping[str, Any], prefs: Preferences) -> Section:
