@@ -192,6 +192,33 @@ def test_given_as_pdf_and_as_files(fleet: Fleet, client: Client, officer: Person
         assert not any(name in text for name in NAMES)
 
 
+def test_kept_report_is_read_while_the_next_is_made(
+    fleet: Fleet, client: Client, officer: Person
+) -> None:
+    for _each in range(6):
+        fleet.unit(fleet.owner())
+    fleet.kept()
+    FleetReport.objects.create(
+        organisation=fleet.club, on=date(2025, 6, 9), parts_done=2, parts_wanted=9
+    )
+    client.force_login(officer)
+    page = client.get(reverse("reports:fleet", args=[fleet.club.pk]))
+    assert "This is the report of 1 June 2025" in page.text
+    assert "2 of 9 parts" in page.text
+
+
+def test_two_choices_stand_side_by_side(fleet: Fleet, client: Client, officer: Person) -> None:
+    for _each in range(6):
+        fleet.unit(fleet.owner())
+    report = fleet.kept()
+    client.force_login(officer)
+    address = reverse("reports:beside", args=[fleet.club.pk, report.pk])
+    page = client.get(f"{address}?other_designs=design-{fleet.design.pk}").text
+    assert f"All designs beside {fleet.design.name}" in page
+    assert page.count("<td data-label=") > 4
+    assert client.get(f"{address}?designs=%00&other_designs=x").status_code == 200
+
+
 def test_what_differs_stands_side_by_side(fleet: Fleet, client: Client, officer: Person) -> None:
     for _each in range(6):
         fleet.unit(fleet.owner())

@@ -49,6 +49,7 @@ def beside(request: HttpRequest, pk: int, report: int) -> HttpResponse:
         "form": form,
         "one": one.document,
         "other": other.document,
+        "one_title": one.document.designs,
         # of one design, its years are what tells them apart
         "one_name": _name(one.document, other.document),
         "other_name": _name(other.document, one.document),

@@ -54,7 +54,7 @@ def fleet(request: HttpRequest, pk: int) -> HttpResponse:
         "form": asked.form,
         "named": named_owners(report, today_of(by)),
         "reports": earlier,
-        "waiting": waiting,
+        "in_the_making": waiting,
         "is_todays": report.on == today_of(by),
         "before": next((each for each in earlier if each.on < report.on), None),
         "least": LEAST_OWNERS,
