@@ -21,3 +21,8 @@ finding_moved = Signal()
 coolant_checks_asked = Signal()
 # which kinds of work are due on a unit: unit, by. Each receiver answers with a list of `WorkKind`
 work_due_asked = Signal()
+# a round was finished: inspection, works (what it looked at whole), by. Sent inside the transaction
+inspection_finished = Signal()
+# how work stands on the plan since a round: inspection, by. Each receiver answers with the day on
+# which it was done since, or None where it is open, by `WorkKind`
+round_on_plan_asked = Signal()

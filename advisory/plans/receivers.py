@@ -4,17 +4,22 @@ The signals come when the change is committed, and the plans are reckoned at onc
 when the process dies in between, the night makes up for.
 """
 
+from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any
 
 from django.dispatch import receiver
 
-from advisory.findings.models import Finding, Measuring
+from advisory.common.errors import Refused
+from advisory.findings.models import Finding, Inspection, Measuring
 from advisory.findings.signals import (
     coolant_checks_asked,
     finding_kept,
     finding_moved,
     finding_reported,
+    inspection_finished,
+    round_on_plan_asked,
     unit_measured,
     work_due_asked,
 )
@@ -22,7 +27,7 @@ from advisory.lubrication.signals import oil_changed
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
-from advisory.plans.actions import refresh_soon
+from advisory.plans.actions import mark_done, refresh_soon
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.models.bulletins import BulletinUnit
@@ -111,6 +116,37 @@ def work_due(unit: Unit, by: Person, **kwargs: Any) -> list[WorkKind]:
     items = rules.scope(by, Permission.VIEW_USE, PlanItem.objects.filter(unit=unit))
     pressing = items.filter(state__in=[DueState.DUE, DueState.LATE])
     return [WorkKind(work) for work in pressing.values_list("work", flat=True)]
+
+
+@receiver(inspection_finished)
+def after_round(
+    inspection: Inspection, works: Sequence[WorkKind], by: Person, **kwargs: Any
+) -> None:
+    """Write down as done what a round looked at whole, unless that was written down since.
+
+    Its odometer was asked about already. What the plan doesn't ask for, it lets be.
+    """
+    done = _done_since(inspection)
+    for work in works:
+        if work not in done:
+            with suppress(Refused):
+                mark_done(
+                    unit=inspection.unit, work=work, date=inspection.started_on, by=by,
+                    shown=inspection.shown, confirm=True,
+                )  # fmt: skip
+
+
+@receiver(round_on_plan_asked)
+def round_on_plan(inspection: Inspection, by: Person, **kwargs: Any) -> dict[WorkKind, date | None]:
+    """Tell how work stands since a round: the day it was done on, None where it is open."""
+    items = rules.scope(by, Permission.VIEW_USE, PlanItem.objects.filter(unit=inspection.unit))
+    stands = {WorkKind(work): None for work in items.values_list("work", flat=True)}
+    return stands | _done_since(inspection)
+
+
+def _done_since(inspection: Inspection) -> dict[WorkKind, date]:
+    rows = WorkDone.objects.filter(unit=inspection.unit, date__gte=inspection.started_on)
+    return {WorkKind(work): day for work, day in rows.order_by("-date").values_list("work", "date")}
 
 
 @receiver(unit_passed_on)

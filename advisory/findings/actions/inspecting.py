@@ -13,11 +13,13 @@ from advisory.findings.actions.measuring import Size, record_measuring
 from advisory.findings.actions.reporting import report_finding
 from advisory.findings.believed import ask_if_not_believed
 from advisory.findings.enums import StepKind, StepOutcome
+from advisory.findings.inspecting.covered import whole_works
 from advisory.findings.inspecting.planning import SCOPES, marks_for, planned_steps, work_due
 from advisory.findings.inspecting.shown import judged
 from advisory.findings.marks import DamageMark
 from advisory.findings.models import Inspection, InspectionStep, MeasuredValue, Measuring
 from advisory.findings.queries import held_against, quantity_at
+from advisory.findings.signals import inspection_finished
 from advisory.lubrication.actions import record_unit_reading
 from advisory.people import rules
 from advisory.people.clock import require_past_day, today_of
@@ -141,6 +143,8 @@ def finish_inspection(
 ) -> Inspection:
     """Finish a round: sizes are kept as a measuring, marks become findings, each of them once.
 
+    Work of the plan of which it left nothing out is done by it, on its day and odometer.
+
     Raises
     ------
     Refused, Question
@@ -180,6 +184,8 @@ def finish_inspection(
     row.save()
     audit.record("finish_inspection", row, by=by, steps=len(answered),
                  findings=sum(step.finding_id is not None for step in answered))  # fmt: skip
+    works = whole_works(row, steps, by)
+    inspection_finished.send(sender=Inspection, inspection=row, works=works, by=by)
     return row
 
 

@@ -15,6 +15,7 @@ from advisory.common.errors import Refused
 from advisory.findings.actions.inspecting import drop_inspection
 from advisory.findings.enums import Judgement, StepOutcome
 from advisory.findings.forms.inspecting import FinishForm, StartForm, StepForm
+from advisory.findings.inspecting.covered import on_plan
 from advisory.findings.inspecting.gathering import shown_step, shown_steps
 from advisory.findings.inspecting.planning import work_due
 from advisory.findings.inspecting.shown import StepShown
@@ -161,6 +162,7 @@ def summary(request: HttpRequest, pk: int) -> HttpResponse:
         "steps": steps,
         "stops": [one for one in steps if one.step.judgement == Judgement.STOP],
         "left": [one for one in steps if one.step.outcome == StepOutcome.OPEN],
+        "on_plan": on_plan(row, [one.step for one in steps], by),
         "reaches": reaches_workshop(row.unit),
     }
     status = 422 if form is not None and form.errors else 200
