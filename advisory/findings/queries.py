@@ -118,13 +118,11 @@ def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding
 
     `show` is a state, or one of `TURN` and `LATE`.
     """
-    findings = rules.scope(
-        person, Permission.ANSWER_FINDING, Finding.objects.filter(sent_at__isnull=False)
-    )
+    findings = _answered_by(person)
     if show == TURN:
         findings = findings.filter(state__in=WORKSHOPS_TURN)
     elif show == LATE:
-        findings = findings.filter(without_first_answer(aims_of(findings), now))
+        findings = late_for(person, now)
     elif show:
         findings = findings.filter(state=show)
     unseen = Q(state=FindingState.SENT)
@@ -135,6 +133,17 @@ def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding
         output_field=IntegerField(),
     )
     return _listed(findings).order_by(unseen_first, "-sent_at", "-id")
+
+
+def _answered_by(person: Person) -> "QuerySet[Finding]":
+    sent = Finding.objects.filter(sent_at__isnull=False)
+    return rules.scope(person, Permission.ANSWER_FINDING, sent)
+
+
+def late_for(person: Person, now: datetime) -> "QuerySet[Finding]":
+    """Return what waits at this person's workshops for longer than each of them means."""
+    findings = _answered_by(person)
+    return findings.filter(without_first_answer(aims_of(findings), now))
 
 
 def waiting_for_owner(units: Iterable[Unit]) -> list[Finding]:

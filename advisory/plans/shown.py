@@ -115,8 +115,11 @@ def limit_figures(
     left = None
     if item.due_distance is not None and distance is not None:
         left = item.due_distance - distance
+    since = (str(item.get_counted_from_display()), day_words(item.anchor_date))
+    if (asked := _first_asked(item)) is not None:
+        since = (_("Asked by %(who)s") % {"who": asked.who}, day_words(asked.on))
     figures: list[tuple[str, str | None]] = [
-        (str(item.get_counted_from_display()), day_words(item.anchor_date)),
+        since,
         (_("By distance"), _distance_words(item, use, left, prefs)),
         (_("By date"), day_words(item.due_date) if item.due_date else _("no limit")),
     ]
@@ -190,8 +193,16 @@ def _gauge(
     prefs: Preferences,
 ) -> Gauge | None:
     """Draw the limit that is expected first, on its own scale."""
+    done_label = due_label = ""
     done_words = ""  # not known: it counts from a day on which nothing was done
-    if item.counted_from == CountedFrom.BUILD:
+    done = item.anchor_date
+    if (asked := _first_asked(item)) is not None:
+        # it is not done again and again: it stands from the day on which it was asked
+        done_label, done = _("Asked"), asked.on
+        past = item.due_date is not None and item.due_date < today
+        due_label = _("Was due") if past else _("Due")
+        done_words = _("%(day)s by %(who)s") % {"day": day_words(asked.on), "who": asked.who}
+    elif item.counted_from == CountedFrom.BUILD:
         done_words = _("rebuilt %(day)s") % {"day": day_words(item.anchor_date)}
     elif item.counted_from == CountedFrom.DONE:
         done_words = day_words(item.anchor_date)
@@ -202,17 +213,19 @@ def _gauge(
     )
     if by_day and item.due_date is not None:
         days = (item.due_date - today).days
-        if days == 0 and item.anchor_date >= today:
+        if days == 0 and done >= today:
             return None  # due from its first day on: there is nothing to draw
         return Gauge(
             now=today.toordinal(),
             due=item.due_date.toordinal(),
-            done=min(item.anchor_date, item.due_date, today).toordinal(),
+            done=min(done, item.due_date, today).toordinal(),
             left_words=days_words(days),
             done_words=done_words,
             due_words=day_words(item.due_date),
             now_words=_("today"),
             soon=soon,
+            done_label=done_label,
+            due_label=due_label,
         )
     if left is None or distance is None or item.due_distance is None:
         return None
@@ -229,6 +242,23 @@ def _gauge(
         now_words=_("last reading"),
         soon=soon,
     )
+
+
+@dataclass(frozen=True)
+class _AskedSince:
+    who: str
+    on: date
+
+
+def _first_asked(item: PlanItem) -> _AskedSince | None:
+    """Return who asks for the work of a bulletin's item, and since when; else None."""
+    if item.work != WorkKind.BULLETIN:
+        return None
+    for reason in item.reasons:
+        # an item that was reckoned before says nothing of the day until it is reckoned again
+        if "sent_on" in reason:
+            return _AskedSince(str(reason["who"]), date.fromisoformat(reason["sent_on"]))
+    return None
 
 
 def days_words(days: int) -> str:

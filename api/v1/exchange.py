@@ -96,7 +96,10 @@ class AnswerSerializer(serializers.ModelSerializer[Answer]):
 
 
 class NewAnswerSerializer(serializers.Serializer[Any]):
-    """What a workshop says: words, and with them a question, an instruction, ways."""
+    """What a workshop says: words, and with them a question, an instruction, ways, photos.
+
+    Photos come as files of a form.
+    """
 
     text = serializers.CharField()
     asks = serializers.BooleanField(default=False, help_text="The owner is to answer first.")
@@ -105,6 +108,7 @@ class NewAnswerSerializer(serializers.Serializer[Any]):
         choices=Instruction.choices, required=False, allow_blank=True
     )
     ways = WaySerializer(many=True, required=False)
+    photos = serializers.ListField(child=serializers.FileField(), required=False, max_length=6)
     client_key = serializers.CharField(required=False, max_length=64, help_text=KEY_HELP)
 
 

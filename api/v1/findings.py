@@ -21,6 +21,7 @@ from advisory.register.models import Position, Unit
 from api.fields import QuantityField, ScopedRelatedField
 from api.scoped import ScopedReadViewSet, person_of
 from api.v1.exchange import AnswerSerializer, Exchange, PhotoSerializer
+from api.v1.finding_filters import FindingFilters
 
 
 class UrgencySerializer(serializers.Serializer[Any]):
@@ -126,7 +127,7 @@ class FindingViewSet(mixins.CreateModelMixin, Exchange, ScopedReadViewSet):
         Prefetch("photos", FindingPhoto.objects.filter(answer=None)),
     )
     serializer_class = FindingSerializer
-    filterset_fields = ("unit", "state", "judgement", "mark")
+    filterset_class = FindingFilters
 
     @extend_schema(request=NewFindingSerializer, responses={201: FindingSerializer})
     def create(self, request: Request, *args: Any, **kwargs: Any) -> Response:

@@ -431,3 +431,15 @@ def test_pages_in_a_browser(
     phone.get_by_role("button", name="Done: write it down").click()
     phone.get_by_text(re.compile(r"Done on \d")).wait_for()
     assert not PlanItem.objects.filter(work=WorkKind.BULLETIN).exists()
+
+
+def test_its_item_says_since_when_it_is_asked_and_by_whom(
+    noon, asks, whole_unit, owner, fitter, workshop
+) -> None:
+    sent(workshop, fitter, **asks)
+    refresh_plan(unit=whole_unit)
+    page = page_as(owner).get(reverse("plans:item", args=[whole_unit.pk, "bulletin"])).text
+    words = " ".join(re.sub(r"<[^>]+>", " ", page).split())
+    assert f"Asked 15 May 2024 by {workshop}" in words
+    assert f"Asked by {workshop} 15 May 2024" in words
+    assert "Last done" not in words

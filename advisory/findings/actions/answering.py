@@ -6,6 +6,7 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
+from django.core.files.base import File
 from django.db import IntegrityError, transaction
 from django.db.models import F
 from django.db.models.functions import Coalesce
@@ -14,9 +15,18 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
+from advisory.findings.actions.photographed import check_waiting, content_of, prepared_photos
 from advisory.findings.actions.steps import checked_text, digest_of, move
 from advisory.findings.enums import Currency, FindingState, Instruction, PartOrigin, Said
-from advisory.findings.models import Answer, AskedMeasurement, Finding, Way
+from advisory.findings.models import (
+    Answer,
+    AskedMeasurement,
+    Finding,
+    FindingPhoto,
+    WaitingPhoto,
+    Way,
+)
+from advisory.findings.photos import PreparedPhoto, files_kept
 from advisory.findings.queries import quantity_at
 from advisory.findings.signals import finding_answered
 from advisory.people import rules
@@ -70,6 +80,8 @@ def answer_finding(
     measure: Measure | None = None,
     instruction: str = "",
     ways: Sequence[Offer] = (),
+    photos: Sequence["File[bytes]"] = (),
+    waiting: Sequence[WaitingPhoto] = (),
     client_key: str = "",
     at: datetime | None = None,
 ) -> Answer:
@@ -77,7 +89,8 @@ def answer_finding(
 
     `asks` says that the owner is to answer first, as does `measure`, one more measurement.
     `instruction` stands from now on, in place of an earlier one; `ways` are for the owner to pick
-    one. `at` is for records brought over from elsewhere.
+    one; `waiting` are photos that `keep_photos` has kept already. `at` is for records brought over
+    from elsewhere.
 
     Raises
     ------
@@ -89,13 +102,16 @@ def answer_finding(
     _check_measure(finding, measure)
     _check_instruction(finding, instruction)
     _check_ways(ways)
-    digest = digest_of(client_key, text, finding.pk, asks, measure, instruction, *ways)
+    check_waiting(finding.unit, waiting, by)
+    pictured = [content_of(photos), *(photo.pk for photo in waiting)] if photos or waiting else []
+    digest = digest_of(client_key, text, finding.pk, asks, measure, instruction, *ways, *pictured)
+    if digest and (known := Answer.objects.filter(by=by, digest=digest).first()):
+        return known
+    prepared = prepared_photos(photos, waiting)
     at = at or timezone.now()
     asks = asks or measure is not None
     try:
-        with transaction.atomic():
-            if digest and (known := Answer.objects.filter(by=by, digest=digest).first()):
-                return known
+        with files_kept(prepared) as names, transaction.atomic():
             locked = Finding.objects.select_for_update(of=("self",), no_key=True).get(pk=finding.pk)
             if not locked.is_open:
                 raise Refused(
@@ -118,11 +134,12 @@ def answer_finding(
                     answer=answer, position=measure.position, how=measure.how.strip()
                 )
             _offer(answer, ways)
+            _show(answer, names, prepared)
             if not _move_on(locked, asks, bool(ways), instruction, at):
                 raise Refused(_("The owner has not sent this finding; it can't be answered."))
             finding.refresh_from_db()
             audit.record("answer_finding", finding, by=by, answer=answer.pk, asks=asks,
-                         instruction=instruction, ways=len(ways))  # fmt: skip
+                         instruction=instruction, ways=len(ways), photos=len(names))  # fmt: skip
             finding_answered.send(sender=Answer, answer=answer)
     except IntegrityError:
         known = Answer.objects.filter(by=by, digest=digest).exclude(digest="").first()
@@ -151,6 +168,17 @@ def _move_on(finding: Finding, asks: bool, offers: bool, instruction: str, at: d
         first_answered_at=Coalesce(F("first_answered_at"), at),
         **standing,
     )
+
+
+def _show(answer: Answer, names: Sequence[str], prepared: Sequence[PreparedPhoto]) -> None:
+    for name, photo in zip(names, prepared, strict=True):
+        FindingPhoto.objects.create(
+            finding=answer.finding,
+            answer=answer,
+            file=name,
+            width=photo.width,
+            height=photo.height,
+        )
 
 
 def _offer(answer: Answer, ways: Sequence[Offer]) -> None:

@@ -1,4 +1,4 @@
-"""Photos that come with what an owner writes."""
+"""Photos that come with what an owner or a workshop writes."""
 
 import hashlib
 from collections.abc import Sequence

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from advisory.common.errors import Refused
-from advisory.findings.models import WaitingPhoto
+from advisory.findings.models import Finding, WaitingPhoto
 from advisory.findings.photos import (
     MOST_PHOTOS,
     PreparedPhoto,
@@ -34,14 +34,23 @@ class KeptPhotos:
 
 
 def keep_photos(
-    *, unit: Unit, by: Person, client_key: str, photos: "Sequence[File[bytes]]"
+    *,
+    unit: Unit,
+    by: Person,
+    client_key: str,
+    photos: "Sequence[File[bytes]]",
+    answered: Finding | None = None,
 ) -> KeptPhotos:
     """Keep the photos of a form until it is put right and sent again, for a day at most.
 
-    `client_key` is that of the form. Each photo is checked and drawn anew as it would be for the
+    `client_key` is that of the form, `answered` the finding that a workshop answers with it. Each photo is checked and drawn anew as it would be for the
     finding; one that can't be kept takes none of the others with it.
     """
-    rules.require(by, Permission.REPORT_FINDING, unit)
+    if answered is None:
+        rules.require(by, Permission.REPORT_FINDING, unit)
+    else:
+        rules.require(by, Permission.ANSWER_FINDING, answered)
+        unit = answered.unit
     there = WaitingPhoto.objects.filter(unit=unit, by=by, client_key=client_key).count()
     refusals: list[str] = []
     taken: list[tuple[str, PreparedPhoto]] = []

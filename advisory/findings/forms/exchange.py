@@ -37,7 +37,7 @@ WAYS_ON_PAGE = 3
 PARTS = ("text", "price", "days", "part")
 
 
-class AnswerForm(RefusableForm):
+class AnswerForm(PhotosForm, RefusableForm):
     """What the workshop says to a finding: words, and what hangs on them."""
 
     text = forms.CharField(
@@ -75,15 +75,15 @@ class AnswerForm(RefusableForm):
     currency = forms.ChoiceField(
         label=gettext_lazy("Prices in"), choices=Currency.choices, required=False
     )
-    client_key = forms.CharField(widget=forms.HiddenInput, max_length=64)
 
-    def __init__(self, *args: Any, finding: Finding, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, finding: Finding, by: Person, **kwargs: Any) -> None:
         kwargs["initial"] = {
             "client_key": uuid4().hex,
             "currency": _last_currency(finding),
         } | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
-        self.finding = finding
+        self.finding = self.answered = finding
+        self.begin_photos(finding.unit, by)
         instruction, at = self.fields["instruction"], self.fields["measure_at"]
         assert isinstance(instruction, forms.ChoiceField)
         assert isinstance(at, forms.ModelChoiceField)
@@ -127,19 +127,21 @@ class AnswerForm(RefusableForm):
                     self.add_error(field, _("Fill this in, or leave the whole way empty."))
         return data
 
-    def save(self, *, by: Person) -> Answer | None:
+    def save(self) -> Answer | None:
         """Answer; None where it was refused, with the reason at its field."""
         data, written = self.cleaned_data, list(self._written())
         at = data["measure_at"]
         try:
             return answer_finding(
                 finding=self.finding,
-                by=by,
+                by=self.by,
                 text=data["text"],
                 asks=data["asks"],
                 measure=Measure(position=at, how=data["measure_how"]) if at else None,
                 instruction=data["instruction"],
                 ways=self._offers(written),
+                photos=self.chosen_photos,
+                waiting=data["waiting"],
                 client_key=data["client_key"],
             )
         except Refused as refused:

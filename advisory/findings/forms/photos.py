@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext_lazy
 
 from advisory.findings.actions import keep_photos
-from advisory.findings.models import WaitingPhoto
+from advisory.findings.models import Finding, WaitingPhoto
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
@@ -43,6 +43,8 @@ class PhotosForm(forms.Form):
 
     unit: Unit
     by: Person
+    # what a workshop answers with it; None where it is the owner's
+    answered: Finding | None = None
 
     waiting = forms.ModelMultipleChoiceField(
         label=gettext_lazy("Photos that are here already"),
@@ -88,7 +90,9 @@ class PhotosForm(forms.Form):
         chosen, key = self.chosen_photos, self.cleaned_data.get("client_key")
         if not chosen or not key:
             return
-        kept = keep_photos(unit=self.unit, by=self.by, client_key=key, photos=chosen)
+        kept = keep_photos(
+            unit=self.unit, by=self.by, client_key=key, photos=chosen, answered=self.answered
+        )
         said: list[str] = [*self.errors.get("photos", [])]
         for words in kept.refusals:
             if words not in said:

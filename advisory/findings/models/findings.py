@@ -116,7 +116,7 @@ class FindingPhoto(Dated):
     """A photo of a finding, made smaller and without metadata; the original is not kept."""
 
     finding = models.ForeignKey(Finding, on_delete=models.CASCADE, related_name="photos")
-    # None: it came with the finding itself, else with what its owner wrote back
+    # None: it came with the finding itself, else with what either side said to it
     answer = models.ForeignKey(
         "findings.Answer", null=True, blank=True, on_delete=models.CASCADE, related_name="photos"
     )

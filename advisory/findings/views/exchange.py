@@ -45,10 +45,11 @@ def finding(request: HttpRequest, pk: int) -> HttpResponse:
     row = _find(by, Permission.VIEW_FINDING, pk)
     if request.method == "POST":
         rules_row = _find(by, Permission.ANSWER_FINDING, pk)
-        form = AnswerForm(request.POST, finding=rules_row)
-        if form.is_valid() and form.save(by=by):
+        form = AnswerForm(request.POST, request.FILES, finding=rules_row, by=by)
+        if form.is_valid() and form.save():
             messages.success(request, _("Answered; the owner is told."))
             return redirect("findings:finding", row.pk)
+        form.keep_photos()
         return _page(request, row, by, form=form)
     if request.method == "GET" and rules.may(by, Permission.ANSWER_FINDING, row):
         mark_seen(finding=row, by=by)
@@ -193,7 +194,7 @@ def _page(
         "late": late_days([row], timezone.now()).get(row.pk) if answering else None,
     }
     if answering and row.is_open:
-        context["form"] = form or AnswerForm(finding=row)
+        context["form"] = form or AnswerForm(finding=row, by=by)
     if row.is_open and _may_close(row, by):
         context["closing"] = closing or CloseForm()
     if owning:

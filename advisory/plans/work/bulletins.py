@@ -20,6 +20,7 @@ def _reason(one: AskedByBulletin) -> Reason:
         "what": one.what,
         "row": one.row,
         "bulletin": one.bulletin,
+        "sent_on": one.sent_on.isoformat(),
     }
 
 
