@@ -133,7 +133,7 @@ def test_what_was_typed_comes_back_and_no_formula_goes_out(text: str) -> None:
 # What is no record of a unit: messages and letters, keys and links, what is reckoned anew, and what
 # a form holds until it is sent. People and organisations have files of their own.
 STAYS = {
-    "AnsweringAim", "Bulletin", "BulletinNotice", "BulletinUnit", "CalendarEntry", "CalendarFeed",
+    "AnsweringAim", "BulletinNotice", "CalendarEntry", "CalendarFeed",
     "FindingNotice", "FleetReport", "FleetReportPart", "HandOver", "Invitation", "LogbookUpload",
     "Mail", "Membership", "NoticePreference", "OilAdvice", "Organisation", "Person",
     "ReadingRequest", "Reminder", "Snooze", "WaitingPhoto", "WearMark", "Webhook",

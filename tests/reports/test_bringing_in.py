@@ -20,9 +20,12 @@ from advisory.common.errors import Refused
 from advisory.findings.actions import answer_finding, report_finding
 from advisory.findings.models import FindingPhoto
 from advisory.lubrication.models import Lubricant
+from advisory.notices.models import Mail
 from advisory.people.models import Membership, Organisation, Person
 from advisory.plans.actions import mark_done, refresh_plan
+from advisory.plans.actions.bulletins import mark_read, send_bulletin, write_bulletin
 from advisory.plans.models import PlanItem
+from advisory.plans.models.bulletins import Bulletin
 from advisory.register.actions import (
     add_photos,
     correct_build,
@@ -31,7 +34,7 @@ from advisory.register.actions import (
     write_entry,
 )
 from advisory.register.digest import is_as_signed
-from advisory.register.enums import PositionKind
+from advisory.register.enums import PositionKind, WorkKind
 from advisory.register.models import (
     Build,
     Car,
@@ -71,7 +74,9 @@ def lived(whole_unit: Unit, car: Car, owner: Person, fitter: Person) -> Unit:
     finding = report_finding(
         unit=unit, by=owner, text="A groove", seen_on=DAY, position=place, photos=[jpeg()]
     )
-    answer_finding(finding=finding, text="Send it in.", by=fitter)
+    answer_finding(finding=finding, text="Send it in.", by=fitter, photos=[jpeg()])
+    # an oil of the catalogue is nobody's own
+    unit.oil_arrangements.update(lubricant=Lubricant.objects.get(code="sae-40"))
     unit.follow_ups.create(
         person=unit.owner,
         reason="silent",
@@ -140,8 +145,10 @@ def test_owners_pages_are_the_same(client: Client, lived: Unit, owner: Person) -
     sealed = Build.objects.exclude(digest="")
     assert sealed.count() == 2
     assert all(is_as_signed(build) for build in sealed)
-    photo = FindingPhoto.objects.get()
-    assert default_storage.exists(photo.file.name)
+    (reported, answered) = FindingPhoto.objects.order_by("answer_id")
+    assert all(default_storage.exists(photo.file.name) for photo in (reported, answered))
+    assert {reported.answer, answered.answer} == {None, unit.findings.get().answers.get()}
+    assert unit.oil_arrangements.get().lubricant.code == "sae-40"
     assert packed(archive_of(new))  # and it can be taken along again
 
 
@@ -161,6 +168,40 @@ def test_workshops_pages_are_the_same(
     assert Membership.objects.count() == 2
     # whoever is only known by name has an account that nobody can open, and gets no mail
     assert Person.objects.get(name="Orla Penhallow").email.endswith(".invalid")
+
+
+def test_a_workshops_bulletins_go_along_with_who_read_and_did_them(
+    client: Client, lived: Unit, workshop: Organisation, manager: Person, fitter: Person,
+    owner: Person, second_owner: Person, design: Design,
+) -> None:  # fmt: skip
+    hidden = make_unit(second_owner, design, serial="0999")
+    said = {"text": "Two have come loose.", "asks": "Nip them", "before_it_runs": True}
+    sent = write_bulletin(organisation=workshop, by=fitter, title="Cover bolts", **said)
+    send_bulletin(bulletin=sent, by=fitter)
+    sent.units.create(unit=hidden)  # whose owner lets the workshop see nothing any more
+    mark_read(bulletin=sent, by=owner)
+    mark_done(unit=lived, work=WorkKind.BULLETIN, date=DAY, by=owner)
+    oil = Lubricant.objects.get(code="sae-30")
+    write_bulletin(organisation=workshop, by=fitter, title="Draft", text="Look.", lubricant=oil)
+    client.force_login(fitter)
+    before = words_of(client, reverse("plans:bulletin", args=[sent.pk]))
+    held = packed(archive_of_workshop(workshop, manager))
+    assert b"Cover bolts" not in zipfile.ZipFile(io.BytesIO(packed(archive_of(owner)))).read(
+        "bulletin.csv"
+    )
+
+    emptied()
+    brought(held)
+
+    came = Bulletin.objects.get(title="Cover bolts")
+    (row,) = came.units.all()
+    assert row.read_at is not None
+    assert row.work_done == row.unit.work_done.get(work=WorkKind.BULLETIN)
+    client.force_login(Person.objects.get(email=fitter.email))
+    assert words_of(client, reverse("plans:bulletin", args=[came.pk])) == before
+    draft = Bulletin.objects.get(title="Draft")
+    assert (draft.sent_at, draft.lubricant.code) == (None, "sae-30")
+    assert not Mail.objects.exists()
 
 
 def test_what_is_not_empty_is_left_alone(lived: Unit, owner: Person) -> None:
@@ -286,5 +327,5 @@ def test_command_says_what_came_or_why_not(
     emptied()
     call_command("bring_in", str(path))
     said = capsys.readouterr().out
-    assert "3 photos" in said  # the corrected sheet has its own
+    assert "4 photos" in said  # the corrected sheet has its own
     assert owner.email in said

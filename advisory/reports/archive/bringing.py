@@ -26,15 +26,13 @@ from advisory.register.models import (
     Build,
     Car,
     Design,
-    DismantlingStep,
     MaintenanceInstruction,
-    Position,
     Unit,
 )
 from advisory.reports.archive.cells import broken, checked, key_in, names_itself, value_in
 from advisory.reports.archive.opened import OpenedArchive
 from advisory.reports.archive.sealing import seal
-from advisory.reports.archive.tables import TABLES, columns_of, file_of
+from advisory.reports.archive.tables import OF_A_DESIGN, TABLES, columns_of, file_of
 
 A_CHUNK = 1000
 # Nobody reads mail there (RFC 2606): the account of somebody of whom only the name is known.
@@ -44,7 +42,6 @@ SAME: dict[type[Model], tuple[str, ...]] = {
     Design: ("kind", "name", "version"),
     Lubricant: ("code",),
 }
-OF_A_DESIGN: tuple[type[Model], ...] = (Position, MaintenanceInstruction, DismantlingStep)
 
 
 @dataclass

@@ -21,6 +21,7 @@ from advisory.notices.models import FollowUp
 from advisory.people.models import Consent, Person
 from advisory.people.rules import Permission
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models.bulletins import Bulletin, BulletinUnit
 from advisory.register.models import (
     Build,
     BuildMeasurement,
@@ -72,9 +73,16 @@ TABLES: tuple[tuple[type[Model], Permission], ...] = (
     (InspectionStep, P.VIEW_USE),
     (PlanItem, P.VIEW_USE),
     (WorkDone, P.VIEW_USE),
+    (Bulletin, P.WRITE_BULLETIN),
+    (BulletinUnit, P.VIEW_USE),
     (FollowUp, P.VIEW_USE),
     (Consent, P.KEEP_ACCOUNT),
 )
+# What whoever wrote it takes along, and who was only told doesn't.
+OF_THE_WRITER = frozenset({Bulletin, BulletinUnit})
+# May be nobody's, or somebody else's: those that other rows name go along, as far as may be seen.
+NAMED: frozenset[type[Model]] = frozenset({Design, Lubricant})
+OF_A_DESIGN: tuple[type[Model], ...] = (Position, MaintenanceInstruction, DismantlingStep)
 # Tells one form from another, and nobody anything; or which letter in the outbox it went with.
 LEFT_OUT = frozenset({"client_key", "checked_digest", "mail"})
 # Who is named, and which organisations: as much of them as the asker may see.

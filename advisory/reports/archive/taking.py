@@ -25,10 +25,13 @@ from advisory.people.access import Access
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Consent, Membership, Organisation, Person
 from advisory.people.rules import Permission
-from advisory.register.models import Build
+from advisory.register.models import Build, Design
 from advisory.reports.archive.tables import (
     FORMAT,
     MEMBERSHIP_COLUMNS,
+    NAMED,
+    OF_A_DESIGN,
+    OF_THE_WRITER,
     ORGANISATION_COLUMNS,
     PERSON_COLUMNS,
     TABLES,
@@ -59,17 +62,49 @@ class _Whose:
         everything = getattr(model, "everything", model._default_manager).all()
         if model is Consent and self.workshop is not None:
             return self._consents().order_by("pk")
-        access: Access = model.access  # type: ignore[attr-defined]
         rows = rules.scope(self.by, permission, everything)
+        return rows.filter(self._theirs(model)).distinct().order_by("pk")
+
+    def _theirs(self, model: type[Model]) -> Q:
+        """Say what rows of a table must be, besides being seen by the asker."""
+        access: Access = model.access  # type: ignore[attr-defined]
         if self.workshop is None:
-            path = access.owner
-            owned = Q(**{path: self.by}) if path else Q(pk=None)
-            return rows.filter(owned).distinct().order_by("pk")
-        paths = [path for path in (access.workshop, access.organisation) if path]
-        theirs = Q(pk=None)
-        for path in paths:
-            theirs |= Q(**{path: self.workshop})
-        return rows.filter(theirs).distinct().order_by("pk")
+            theirs = Q(pk=None)
+            if access.owner and model not in OF_THE_WRITER:
+                theirs = Q(**{access.owner: self.by})
+        else:
+            theirs = Q(pk=None)
+            for path in (access.workshop, access.organisation):
+                if path:
+                    theirs |= Q(**{path: self.workshop})
+        if model in NAMED:
+            theirs |= self._named(model)
+        if model in OF_A_DESIGN:
+            designs = self.rows(Design, Permission.VIEW_DESIGN).order_by()
+            theirs |= Q(design__in=designs.values("pk"))
+        return theirs
+
+    def _named(self, model: type[Model]) -> Q:
+        """Say of rows that another table of the archive names them: an oil of the catalogue, say."""
+        named = Q(pk=None)
+        for other, permission in TABLES:
+            if other in NAMED or other in OF_A_DESIGN:
+                continue
+            for field in columns_of(other):
+                if isinstance(field, ForeignKey) and field.related_model is model:
+                    rows = self.rows(other, permission).order_by()
+                    keys = rows.filter(**{f"{field.name}__isnull": False}).values(field.attname)
+                    named |= Q(pk__in=keys)
+        return named
+
+    @cached_property
+    def there(self) -> dict[type[Model], set[int]]:
+        """Return by table which of the rows that may be somebody else's are in the archive."""
+        return {
+            model: set(self.rows(model, permission).order_by().values_list("pk", flat=True))
+            for model, permission in TABLES
+            if model in NAMED
+        }
 
     def _consents(self) -> "QuerySet[Consent]":
         return Consent.objects.filter(
@@ -242,15 +277,18 @@ def _lines(model: type[Model], rows: "QuerySet[Any]", whose: _Whose) -> Iterator
             [
                 whose.key_of(getattr(row, column.attname))
                 if column.name in people
-                else _cell(row, column)
+                else _cell(row, column, whose)
                 for column in columns
             ]
         )
 
 
-def _cell(row: Model, column: "Field[Any, Any]") -> object:
+def _cell(row: Model, column: "Field[Any, Any]", whose: _Whose) -> object:
     if isinstance(column, ForeignKey):
-        return getattr(row, column.attname)
+        key = getattr(row, column.attname)
+        there = whose.there.get(column.related_model) if column.null else None
+        # what the asker may not see (an oil of somebody's own) is not named either
+        return key if there is None or key in there else None
     if isinstance(column, FileField):
         return photo_name(type(row), row.pk)
     value = getattr(row, column.name)
