@@ -24,6 +24,14 @@ DATA = Path(os.environ.get("ADVISORY_DATA", ROOT / ".data"))
 DATA.mkdir(parents=True, exist_ok=True)
 
 
+def whole_number(name: str, *, default: int, least: int) -> int:
+    """Read a number; what is none, or too small, is an error."""
+    text = os.environ.get(name) or str(default)
+    if not text.isdecimal() or int(text) < least:
+        raise ImproperlyConfigured(f"{name}={text!r}: write a whole number, {least} or more.")
+    return int(text)
+
+
 def flag(name: str, *, default: bool) -> bool:
     """Read a yes/no variable; anything that is neither is an error, not a guess."""
     text = os.environ.get(name)
@@ -226,6 +234,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "advisory.notices.tasks.deliver_webhooks",
         "schedule": crontab(),
     },
+    "webhook-log-at-night": {
+        "task": "advisory.notices.tasks.drop_old_webhook_messages",
+        "schedule": crontab(hour="3", minute="50"),
+    },
 }
 
 
@@ -260,6 +272,8 @@ SERVER_EMAIL = DEFAULT_FROM_EMAIL
 
 # What workshops' own systems are told goes to the open net alone; on one's own machine anywhere.
 WEBHOOKS_TO_INSIDE = flag("WEBHOOKS_TO_INSIDE", default=not SECURE)
+# For how long what arrived there stands in its log.
+WEBHOOKS_KEPT_DAYS = whole_number("WEBHOOKS_KEPT_DAYS", default=90, least=7)
 
 # What is being handed to the mail server (notices/hand_note.py); the same for all workers.
 HAND_NOTES = DATA / "outgoing"

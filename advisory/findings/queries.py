@@ -20,7 +20,7 @@ from advisory.findings.models import (
 )
 from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, rebuilt_on, standing_among
 from advisory.people import rules
-from advisory.people.enums import ConsentScope
+from advisory.people.enums import ConsentScope, OrganisationKind
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.register.drawn import LastMeasured
@@ -282,6 +282,14 @@ def own_values(units: Iterable[Unit], person: Person | None) -> "QuerySet[Measur
         measuring__unit__in=list(units), finding=None, value__gt=0
     ).order_by("measuring__measured_on", "pk")
     return rows if person is None else rules.scope(person, Permission.VIEW_USE, rows)
+
+
+def workshops_cause_lines(person: Person) -> "QuerySet[CauseLine]":
+    """Return the lines that this person's own workshops have added, whatever the design."""
+    mine = rules.organisations_where(person, Permission.VIEW_ORGANISATION)
+    lines = rules.scope(person, Permission.VIEW_DESIGN, CauseLine.objects.all())
+    own = lines.filter(design__workshop__in=mine.filter(kind=OrganisationKind.WORKSHOP))
+    return own.select_related("design__workshop").order_by("design__name", "pk")
 
 
 def own_cause_lines(design: Design) -> "QuerySet[CauseLine]":

@@ -2,7 +2,14 @@
 
 from celery import shared_task
 
-from advisory.notices.actions import delivery, findings, readings, reminders, webhook_delivery
+from advisory.notices.actions import (
+    delivery,
+    findings,
+    readings,
+    reminders,
+    webhook_delivery,
+    webhook_log,
+)
 from advisory.notices.hand_note import drop_old_notes
 
 
@@ -25,3 +32,9 @@ def deliver_waiting_mail() -> None:
 def deliver_webhooks() -> None:
     """Send what waits for workshops' own systems."""
     webhook_delivery.deliver_messages()
+
+
+@shared_task
+def drop_old_webhook_messages() -> int:
+    """Take out of the log what arrived long ago."""
+    return webhook_log.drop_old_messages()

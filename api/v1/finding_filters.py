@@ -15,7 +15,7 @@ TURNS = {"owner": OWNERS_TURN, "workshop": WORKSHOPS_TURN}
 NOBODY = "nobody"
 
 
-class FindingFilters(filters.FilterSet):
+class FindingFilters(filters.FilterSet):  # type: ignore[misc]
     """How a finding stands, whose turn it is, and what waits for longer than a workshop means."""
 
     whose_turn = filters.ChoiceFilter(

@@ -96,6 +96,4 @@ def test_nobody_else_adds_a_photo_or_sees_one(finding, fitter, client, request, 
     with pytest.raises(NotAllowed):
         answer_finding(finding=finding, by=person, text="So.", photos=[jpeg()])
     with pytest.raises(NotAllowed):
-        keep_photos(
-            unit=finding.unit, by=person, client_key="k", photos=[jpeg()], answered=finding
-        )
+        keep_photos(unit=finding.unit, by=person, client_key="k", photos=[jpeg()], answered=finding)

@@ -244,3 +244,26 @@ def test_causes_through_the_api(as_owner, as_fitter, whole_unit, owner) -> None:
     assert told["causes"][0]["cause"] == "The old drift"
     assert as_owner.delete(f"/api/v1/cause-lines/{made.json()['id']}/").status_code == 404
     assert as_fitter.delete(f"/api/v1/cause-lines/{made.json()['id']}/").status_code == 204
+
+
+def test_the_table_shows_a_workshops_people_their_own_lines_and_where_to_add(
+    as_owner, as_fitter, whole_unit, fitter, other_fitter, manager
+) -> None:
+    url = reverse("findings:causes")
+    add = reverse("findings:own_causes", args=[whole_unit.design_id])
+    assert "has added none yet" in as_fitter.get(url).text
+    for mark in ("cover_bowed", "wiped_metal"):
+        whole_unit.design.cause_lines.create(
+            mark=mark, cause="The old drift", check_for="Its edge", until_then="Leave it"
+        )
+
+    page = as_fitter.get(url).text
+
+    assert page.count("The old drift") == 2
+    assert "has added 2 lines" in page
+    assert add in page
+    others = Client()
+    others.force_login(other_fitter)
+    for client in (as_owner, others):
+        assert "The old drift" not in client.get(url).text
+    assert "Your own lines" not in as_owner.get(url).text

@@ -43,8 +43,9 @@ def keep_photos(
 ) -> KeptPhotos:
     """Keep the photos of a form until it is put right and sent again, for a day at most.
 
-    `client_key` is that of the form, `answered` the finding that a workshop answers with it. Each photo is checked and drawn anew as it would be for the
-    finding; one that can't be kept takes none of the others with it.
+    `client_key` is that of the form, `answered` the finding that a workshop answers with it. Each
+    photo is checked and drawn anew as it would be for the finding; one that can't be kept takes
+    none of the others with it.
     """
     if answered is None:
         rules.require(by, Permission.REPORT_FINDING, unit)

@@ -82,7 +82,7 @@ class AnswerForm(PhotosForm, RefusableForm):
             "currency": _last_currency(finding),
         } | kwargs.get("initial", {})
         super().__init__(*args, **kwargs)
-        self.finding = self.answered = finding
+        self.finding = self.answers = finding
         self.begin_photos(finding.unit, by)
         instruction, at = self.fields["instruction"], self.fields["measure_at"]
         assert isinstance(instruction, forms.ChoiceField)

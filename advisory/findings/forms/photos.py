@@ -44,7 +44,7 @@ class PhotosForm(forms.Form):
     unit: Unit
     by: Person
     # what a workshop answers with it; None where it is the owner's
-    answered: Finding | None = None
+    answers: Finding | None = None
 
     waiting = forms.ModelMultipleChoiceField(
         label=gettext_lazy("Photos that are here already"),
@@ -91,7 +91,7 @@ class PhotosForm(forms.Form):
         if not chosen or not key:
             return
         kept = keep_photos(
-            unit=self.unit, by=self.by, client_key=key, photos=chosen, answered=self.answered
+            unit=self.unit, by=self.by, client_key=key, photos=chosen, answered=self.answers
         )
         said: list[str] = [*self.errors.get("photos", [])]
         for words in kept.refusals:

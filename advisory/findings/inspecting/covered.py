@@ -13,7 +13,7 @@ from advisory.findings.signals import round_on_plan_asked
 from advisory.people.models import Person
 from advisory.register.enums import PositionKind, WorkKind
 
-# Looking in the tray is not the whole of these: oil is changed as well, and a service is kept of it.
+# A look into the tray is not the whole of these: oil is changed, and a service is kept of it.
 MORE_THAN_LOOKING = frozenset({WorkKind.OIL_CHANGE, WorkKind.FILTER_CHANGE, WorkKind.LAY_UP_OIL})
 _K = PositionKind
 # Where a work is not done without a figure, unless damage was seen there.

@@ -1,5 +1,7 @@
 """Pages of the table of causes: the whole of it, and a workshop's own lines."""
 
+from collections import defaultdict
+from collections.abc import Iterable
 from itertools import groupby
 from typing import Any
 
@@ -16,10 +18,11 @@ from advisory.findings.causes.evidence import EVIDENCE
 from advisory.findings.forms.causes import CauseLineForm
 from advisory.findings.marks import DamageMark
 from advisory.findings.models import CauseLine, Finding
-from advisory.findings.queries import own_cause_lines
+from advisory.findings.queries import own_cause_lines, workshops_cause_lines
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
+from advisory.people.queries import at_work
 from advisory.people.reader import reader
 from advisory.people.rules import Permission
 from advisory.register.models import Design
@@ -37,12 +40,39 @@ def pointed_context(finding: Finding, by: Person) -> dict[str, Any]:
 @login_required
 @require_GET
 def table(request: HttpRequest) -> HttpResponse:
-    """Show the whole table, mark by mark."""
+    """Show the whole table, mark by mark; a workshop's people see its own lines beside."""
+    by = reader(request)
+    own: dict[str, list[CauseLine]] = defaultdict(list)
+    for line in workshops_cause_lines(by):
+        own[line.mark].append(line)
     marks = [
-        {"mark": DamageMark(mark), "rules": list(rows)}
+        {"mark": DamageMark(mark), "rules": list(rows), "own": [_shown(line) for line in own[mark]]}
         for mark, rows in groupby(CAUSES, key=lambda rule: rule.mark)
     ]
-    return render(request, "findings/causes_table.html", {"marks": marks})
+    designs = rules.scope(by, Permission.WRITE_DESIGN, Design.objects.all())
+    shops = at_work(by).workshops
+    context = {
+        "marks": marks,
+        "at_work": bool(shops),
+        "own_count": sum(len(lines) for lines in own.values()),
+        "designs": _latest_of(designs) if shops else [],
+    }
+    return render(request, "findings/causes_table.html", context)
+
+
+def _shown(line: CauseLine) -> dict[str, Any]:
+    return {
+        "line": line,
+        "evidence": [str(EVIDENCE[key].name) for key in line.evidence if key in EVIDENCE],
+    }
+
+
+def _latest_of(designs: Iterable[Design]) -> list[Design]:
+    """Return the newest version of each design: a line holds for all of them."""
+    newest: dict[tuple[int | None, str], Design] = {}
+    for design in sorted(designs, key=lambda one: (one.name, one.version)):
+        newest[design.workshop_id, design.name] = design
+    return list(newest.values())
 
 
 @login_required
@@ -56,13 +86,7 @@ def own_lines(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid() and form.save(design=design, by=by):
         messages.success(request, _("Kept. It holds at once, for every version of this design."))
         return redirect("findings:own_causes", design.pk)
-    shown = [
-        {
-            "line": line,
-            "evidence": [str(EVIDENCE[key].name) for key in line.evidence if key in EVIDENCE],
-        }
-        for line in own_cause_lines(design)
-    ]
+    shown = [_shown(line) for line in own_cause_lines(design)]
     context = {"design": design, "form": form, "lines": shown}
     return render(request, "findings/own_causes.html", context, status=422 if form.errors else 200)
 

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from allauth.account.decorators import reauthentication_required
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
@@ -74,6 +75,7 @@ def system(request: HttpRequest, pk: int) -> HttpResponse:
         "webhook": webhook,
         "form": form,
         "page": page,
+        "kept_days": settings.WEBHOOKS_KEPT_DAYS,
         "told": [_shown(row) for row in page],
         "given_up": rows.filter(state=WebhookState.GIVEN_UP)
         .exclude(event=WebhookEvent.TRIAL)

@@ -85,7 +85,7 @@ class _Whose:
         return theirs
 
     def _named(self, model: type[Model]) -> Q:
-        """Say of rows that another table of the archive names them: an oil of the catalogue, say."""
+        """Say of rows that another table of the archive names them, as an oil of the catalogue."""
         named = Q(pk=None)
         for other, permission in TABLES:
             if other in NAMED or other in OF_A_DESIGN:
