@@ -24,6 +24,7 @@ from advisory.engineering.survival import (
     mean_cumulative_count,
     nelson_aalen,
     weibull_fit,
+    weibull_fit_and_quantile,
     weibull_quantile_interval,
 )
 
@@ -148,6 +149,13 @@ def test_weibull_intervals_are_those_of_a_brute_force_profile(watched):
     _, (low, high) = weibull_quantile_interval(watched, 0.10)
     assert low == pytest.approx(b10.min(), rel=0.02)
     assert high == pytest.approx(b10.max(), rel=0.02)
+
+
+@pytest.mark.parametrize("watched", [nist_weibull_lives(), treated_lives(), invented_lives()])
+def test_weibull_law_and_quantile_in_one_search_are_those_of_two(watched):
+    law, age, ends = weibull_fit_and_quantile(watched, 0.10)
+    assert law == weibull_fit(watched)
+    assert (age, ends) == weibull_quantile_interval(watched, 0.10)
 
 
 def test_weibull_of_many_finds_the_law_they_came_from():

@@ -30,6 +30,7 @@ from advisory.engineering.survival.strata import (
 from advisory.engineering.survival.weibull import (
     WeibullFit,
     weibull_fit,
+    weibull_fit_and_quantile,
     weibull_quantile_interval,
 )
 from advisory.engineering.survival.weibull_many import weibull_fit_many
@@ -60,6 +61,7 @@ __all__ = [
     "survival_at",
     "watched_at",
     "weibull_fit",
+    "weibull_fit_and_quantile",
     "weibull_fit_many",
     "weibull_quantile_interval",
     "weighted_difference",

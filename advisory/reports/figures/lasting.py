@@ -14,9 +14,8 @@ from advisory.engineering.survival import (
     log_rank,
     log_rank_within,
     survival_at,
-    weibull_fit,
+    weibull_fit_and_quantile,
     weibull_fit_many,
-    weibull_quantile_interval,
 )
 from advisory.engineering.survival.weibull_many import LEAST_FAILURES
 from advisory.reports.columns import Column, distinct, places_among
@@ -218,8 +217,7 @@ def _law(key: str, group: Watched) -> Row:
         if watched.n > MANY and watched.failures >= LEAST_FAILURES:
             fit, age, (low, high) = weibull_fit_many(watched, B10)
         else:
-            fit = weibull_fit(watched)
-            age, (low, high) = weibull_quantile_interval(watched, B10)
+            fit, age, (low, high) = weibull_fit_and_quantile(watched, B10)
     except OutOfRange:
         return row(key, units=group.units, fits="none")
     ages = np.quantile(watched.duration[watched.failed], (0.2, 0.4, 0.6, 0.8))
