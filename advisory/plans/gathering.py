@@ -159,6 +159,14 @@ class Known:
             self._distances[day, shown] = there
         return self._distances[day, shown]
 
+    def expected_at(self, day: date) -> float | None:
+        """Return the unit's own distance on a day, after the last reading as it is expected."""
+        there = self.distance_at(day)
+        if there is None:
+            return None
+        # to ten kilometres: it is a guess, and what is learnt each night would else move it
+        return there + round(self.use.driven_unread(day, self.today), -4)
+
 
 def gather(units: Sequence[Unit]) -> list[Known]:
     """Gather what the plans of these units rest on, in their order.

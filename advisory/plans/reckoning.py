@@ -159,9 +159,13 @@ def _built(known: Known, work: Work) -> Anchor | None:
 
 
 def _anchor(item: PlanItem, known: Known) -> Anchor:
-    """Return what the item is counted from, with the distance as it is known by now."""
+    """Return what the item is counted from, with the distance as it is known by now.
+
+    What was done after the last reading is counted from where the unit is thought to have been:
+    from that reading on, the work would be due again before it was done.
+    """
     return Anchor(
-        item.anchor_date, known.distance_at(item.anchor_date), CountedFrom(item.counted_from)
+        item.anchor_date, known.expected_at(item.anchor_date), CountedFrom(item.counted_from)
     )
 
 

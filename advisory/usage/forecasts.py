@@ -68,13 +68,13 @@ class Forecasts:
             return car.car.expected_annual_distance or self.fleet.annual_mean
         return float(belief.annual[places[car.car.pk]])
 
-    def driven_since(self, car: CarUse, today: date) -> float:
-        """Estimate the metres that a car has come since its last reading."""
+    def driven_since(self, car: CarUse, today: date, until_day: date | None = None) -> float:
+        """Estimate the metres that a car has come since its last reading, by today or a day."""
         belief, places = self._belief(today)
         if belief is None or car.car.pk not in places:
             return 0.0
         place = np.array([places[car.car.pk]])
-        until = np.maximum(belief.uses.last_days[place], today.toordinal())
+        until = np.maximum(belief.uses.last_days[place], (until_day or today).toordinal())
         return float(belief.driven_since(place, until)[0])
 
     def reached(

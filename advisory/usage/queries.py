@@ -155,6 +155,13 @@ class UnitUse:
             return distance
         return distance + car.forecasts.driven_since(car, today)
 
+    def driven_unread(self, day: date, today: date) -> float:
+        """Estimate the metres from the last reading to a later day; nought where it was read."""
+        car = self.current
+        if car is None or car.latest is None or car.latest.reading.day >= day.toordinal():
+            return 0.0
+        return car.forecasts.driven_since(car, today, day)
+
     def dates_reached(self, metres: float, today: date) -> ForecastDates | None:
         """Estimate when the unit's own distance will reach `metres`; None where it is in no car."""
         return dates_reached_of([(self, metres, today)])[0]

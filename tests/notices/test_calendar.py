@@ -4,7 +4,9 @@ RFC 5545: lines end in CRLF and have at most 75 octets (3.1); COMMA, SEMICOLON, 
 breaks in a text are escaped (3.3.11); an all-day entry's DTEND is the day after (3.6.1).
 """
 
+import zoneinfo
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import icalendar
 import pytest
@@ -14,12 +16,16 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
+from hypothesis import given
+from hypothesis import strategies as st
 
 from advisory.common.errors import NotAllowed, Refused
 from advisory.common.models import AuditEntry
 from advisory.notices.actions.feeds import MOST_FEEDS, make_feed, revoke_feed
-from advisory.notices.calendar import CALLED_OFF_FOR
+from advisory.notices.calendar import CALLED_OFF_FOR, Told, calendar_of
 from advisory.notices.models import CalendarEntry, CalendarFeed
+from advisory.people.clock import today_of
+from advisory.plans.actions import mark_done, refresh_plan
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
@@ -383,3 +389,76 @@ def test_so_many_and_no_more(owner) -> None:
 
     with pytest.raises(Refused, match="10 addresses already"):
         make_feed(by=owner)
+
+
+def all_by_both_parsers(raw: bytes) -> tuple[dict[str, icalendar.Event], dict[str, Any]]:
+    """Return the entries by their UID, as each parser reads them."""
+    first = {str(one["UID"]): one for one in icalendar.Calendar.from_ical(raw).walk("VEVENT")}
+    second = {one.uid.value: one for one in vobject.readOne(raw.decode()).vevent_list}
+    assert first.keys() == second.keys()
+    return first, second
+
+
+@pytest.mark.parametrize("zone", ["Europe/London", "Pacific/Auckland", "America/St_Johns"])
+def test_what_recurs_moves_on_with_each_doing(feed, whole_unit, owner, zone) -> None:
+    """Work that comes round is one entry at its next day: a fixed rule would part from the plan."""
+    owner.zone = zone
+    owner.save()
+    refresh_plan(unit=whole_unit)
+    uid = f"plan-item-{whole_unit.plan_items.get(work=WorkKind.SEAL_WEEP).pk}@advisory.example"
+    told = []
+    for _round in range(3):
+        raw = body(feed)
+        first, second = all_by_both_parsers(raw)
+        assert b"RRULE" not in raw
+        assert first[uid]["DTSTART"].dt == second[uid].dtstart.value
+        assert first[uid]["DTSTAMP"].dt == second[uid].dtstamp.value
+        told.append((first[uid]["DTSTART"].dt, first[uid]["SEQUENCE"]))
+        done_on = today_of(owner) - timedelta(days=30 - 10 * _round)
+        mark_done(unit=whole_unit, work=WorkKind.SEAL_WEEP, date=done_on, by=owner, confirm=True)
+    assert told == sorted(set(told))  # later days, higher sequences
+
+
+#: What a text may hold: line breaks and the format's own marks too.
+TEXTS = st.lists(
+    st.sampled_from(["oil", "Ä", "№", "\n", ",", ";", ":", "\\", '"', " ", "🛢", "a" * 40, "\\n"]),
+    max_size=9,
+).map("".join)
+#: On either side of the world and of the date line, with summer times that end on other days.
+ZONES = ("Europe/London", "Pacific/Auckland", "America/St_Johns", "Pacific/Chatham", "UTC")
+MOMENTS = st.builds(
+    datetime.fromtimestamp,
+    st.integers(int(CHANGED.timestamp()), int(CHANGED.timestamp()) + 2**31),
+    st.sampled_from([zoneinfo.ZoneInfo(zone) for zone in ZONES]),
+)
+
+
+@given(
+    rows=st.lists(
+        st.tuples(st.dates(date(2000, 1, 1), date(2099, 12, 30)), TEXTS, TEXTS, MOMENTS), max_size=4
+    )
+)
+def test_whatever_is_written_both_parsers_read_the_same(
+    rows: list[tuple[date, str, str, datetime]],
+) -> None:
+    entries, told = [], []
+    for key, (day, summary, why, at) in enumerate(rows):
+        entries.append(
+            CalendarEntry(item_key=key, sequence=key, changed_at=at, day=day, summary=summary)
+        )
+        told.append(Told(key, day, summary, why, "https://advisory.example/units/1/", at))
+    raw = calendar_of(entries, told)
+
+    assert max(map(len, raw.split(b"\r\n"))) <= 75
+    if not rows:
+        return
+    first, second = all_by_both_parsers(raw)
+    for key, (day, summary, why, at) in enumerate(rows):
+        uid = next(one for one in first if one.startswith(f"plan-item-{key}@"))
+        one, other = first[uid], second[uid]
+        assert (one["DTSTART"].dt, one["DTEND"].dt) == (day, day + timedelta(days=1))
+        assert (other.dtstart.value, other.dtend.value) == (day, day + timedelta(days=1))
+        stamp = at.replace(microsecond=0)
+        assert one["DTSTAMP"].dt == other.dtstamp.value == stamp
+        assert str(one["SUMMARY"]) == other.summary.value == summary
+        assert str(one["DESCRIPTION"]) == other.description.value == why

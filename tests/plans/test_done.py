@@ -15,8 +15,10 @@ from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
+from advisory.usage.actions import record_reading
 from advisory.usage.enums import ReadingSource
 from advisory.usage.models import LayUp, Reading
+from advisory.usage.queries import unit_use
 from tests.cast import make_unit
 
 pytestmark = pytest.mark.django_db
@@ -285,3 +287,29 @@ def test_work_done_while_laid_up_counts(whole_unit: Unit, car, owner: Person) ->
         mark_done(unit=whole_unit, work=WorkKind.END_FLOAT, date=date(2024, 12, 1), by=owner)
         kept = item(whole_unit, WorkKind.END_FLOAT)
         assert (kept.state, kept.anchor_date) == (DueState.RESTING, date(2024, 12, 1))
+
+
+def test_done_long_after_the_last_reading_counts_from_where_it_is_thought_to_be(
+    today: date, whole_unit: Unit, owner: Person, readings: list[Reading]
+) -> None:
+    """Else a look every so many miles is due again before it was done."""
+    refresh_plan(unit=whole_unit)
+    read_last = max(reading.date for reading in readings)
+    with time_machine.travel(read_last + timedelta(days=500), tick=False):
+        then = read_last + timedelta(days=500)
+        by_then = unit_use(whole_unit).expected_distance(then)
+        read = unit_use(whole_unit).distance()
+        assert by_then is not None
+        assert read is not None
+        mark_done(unit=whole_unit, work=WorkKind.SEAL_WEEP, date=then, by=owner)
+        guessed = item(whole_unit, WorkKind.SEAL_WEEP)
+        assert guessed.anchor_distance == pytest.approx(by_then, abs=5_001)
+        assert guessed.forecast_date is not None
+        assert guessed.forecast_date > then
+
+        # once it is read it is known
+        shown = max(reading.shown for reading in readings) + 400
+        record_reading(car=readings[0].odometer.car, date=then, shown=shown, by=owner)
+        refresh_plan(unit=whole_unit)
+        known = item(whole_unit, WorkKind.SEAL_WEEP)
+        assert known.anchor_distance == pytest.approx(read + 400 * MILE)
