@@ -30,7 +30,7 @@ from advisory.register.models import Design, Unit
 from advisory.reports.actions import finish_report, make_half_yearly, make_report
 from advisory.reports.columns import PlaceOf, Reader
 from advisory.reports.enums import Period
-from advisory.reports.gathering.distances import stays_of
+from advisory.reports.gathering.stays import read_stays, stays_of, sums_of
 from advisory.reports.models import FleetReport
 from advisory.reports.reckoning import of_club, of_workshop
 from advisory.reports.shown import document_of
@@ -154,7 +154,8 @@ def test_distances_are_those_of_the_logbook(fleet: Fleet, fitter: Person) -> Non
     meters[3].car.odometers.create(unit="mile", digits=5, fitted_on=date(2025, 5, 25))
     keys = np.array([float(unit.pk) for unit in units])
     uses = unit_uses_of(units)
-    stays = stays_of(PlaceOf(keys), Reader(most=False))
+    told = read_stays(PlaceOf(keys), Reader(most=False))
+    stays = stays_of(told, sums_of(told))
     for day in (FITTED_ON, date(2024, 1, 1), date(2025, 5, 1), date(2025, 5, 20), TODAY):
         got = stays.distance(np.arange(4), np.full(4, float(day.toordinal())))
         assert got == pytest.approx([uses[unit.pk].distance(day) for unit in units])

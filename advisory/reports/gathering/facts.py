@@ -1,5 +1,6 @@
 """All that a report wants to know of a fleet, as columns: a constant number of SQL queries."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -27,7 +28,8 @@ from advisory.reports.columns import (
     read,
 )
 from advisory.reports.enums import RINGS_OF, YEARS_OF, Period, Ring
-from advisory.reports.gathering.distances import Places, Stays, stays_of
+from advisory.reports.gathering.distances import Places, Stays
+from advisory.reports.gathering.stays import read_stays, stays_of, sums_of
 
 Columns = dict[str, Column]
 FILTRATIONS = list(Filtration)
@@ -138,70 +140,74 @@ def gather(units: "QuerySet[Unit]", findings: "QuerySet[Finding]", on: date) -> 
         arranged = in_order(*(found[name] for name in ("unit", *by)))
         return {name: column[arranged] for name, column in found.items()}
 
-    plan = reader.read(
-        PlanItem.objects.order_by()
-        .values("unit_id")
-        .annotate(items=Count("pk"), overdue=Count("pk", filter=Q(state=DueState.LATE))),
-        "unit_id",
-        place_of,
-        planned="items",
-        late="overdue",
-    )
-    planned, late = (np.zeros(keys.size, dtype=np.int64) for _ in range(2))
-    planned[plan["place"]] = plan["planned"].astype(np.int64)
-    late[plan["place"]] = plan["late"].astype(np.int64)
-    signed = Build.objects.filter(state=BuildState.SIGNED, built_on__lte=on)
-    seen = findings.filter(seen_on__lte=on)
-    return Facts(
-        on=on,
-        keys=keys,
-        owner=owner.astype(np.int64),
-        design=_groups(design, group_of),
-        designs=groups,
-        stays=stays_of(place_of, reader),
-        arrangements=table(
-            OilArrangement.objects.filter(from_date__lte=on),
-            "day",
-            day=day("from_date"),
-            filtration=code_of("filtration", Filtration),
-            feed=code_of("feed", Feed),
-        ),
-        builds=table(signed, "day", day=day("built_on")),
-        findings=table(
-            seen,
-            "day",
-            "pk",
-            day=day("seen_on"),
-            judgement=code_of("judgement", Judgement),
-            kind=code_of("position__kind", PositionKind),
-            mark=code_of("mark", DamageMark),
-            position="position_id",
-            quantity=code_of("quantity", MeasuredQuantity),
-            value="value",
-            pk="pk",
-        ),
-        works=table(
-            WorkDone.objects.filter(date__lte=on, in_time__isnull=False),
-            "day",
-            day=day("date"),
-            work=code_of("work", WorkKind),
-            in_time=flag_of("in_time"),
-            distance="distance",
-            due_distance="was_due_distance",
-            due_day=day("was_due_on"),
-        ),
-        planned=planned,
-        late=late,
-        measured=table(
-            _measured_again(seen),
-            "day",
-            of="build__unit_id",
-            day=day("build__built_on"),
-            position="position_id",
-            quantity=code_of("quantity", MeasuredQuantity),
-            value="value",
-        ),
-    )
+    told = read_stays(place_of, reader)
+    # the sums need no database, and the rest needs hardly anything else
+    with ThreadPoolExecutor(max_workers=1) as beside:
+        sums = beside.submit(sums_of, told)
+        plan = reader.read(
+            PlanItem.objects.order_by()
+            .values("unit_id")
+            .annotate(items=Count("pk"), overdue=Count("pk", filter=Q(state=DueState.LATE))),
+            "unit_id",
+            place_of,
+            planned="items",
+            late="overdue",
+        )
+        planned, late = (np.zeros(keys.size, dtype=np.int64) for _ in range(2))
+        planned[plan["place"]] = plan["planned"].astype(np.int64)
+        late[plan["place"]] = plan["late"].astype(np.int64)
+        signed = Build.objects.filter(state=BuildState.SIGNED, built_on__lte=on)
+        seen = findings.filter(seen_on__lte=on)
+        return Facts(
+            on=on,
+            keys=keys,
+            owner=owner.astype(np.int64),
+            design=_groups(design, group_of),
+            designs=groups,
+            arrangements=table(
+                OilArrangement.objects.filter(from_date__lte=on),
+                "day",
+                day=day("from_date"),
+                filtration=code_of("filtration", Filtration),
+                feed=code_of("feed", Feed),
+            ),
+            builds=table(signed, "day", day=day("built_on")),
+            findings=table(
+                seen,
+                "day",
+                "pk",
+                day=day("seen_on"),
+                judgement=code_of("judgement", Judgement),
+                kind=code_of("position__kind", PositionKind),
+                mark=code_of("mark", DamageMark),
+                position="position_id",
+                quantity=code_of("quantity", MeasuredQuantity),
+                value="value",
+                pk="pk",
+            ),
+            works=table(
+                WorkDone.objects.filter(date__lte=on, in_time__isnull=False),
+                "day",
+                day=day("date"),
+                work=code_of("work", WorkKind),
+                in_time=flag_of("in_time"),
+                distance="distance",
+                due_distance="was_due_distance",
+                due_day=day("was_due_on"),
+            ),
+            planned=planned,
+            late=late,
+            measured=table(
+                _measured_again(seen),
+                "day",
+                of="build__unit_id",
+                day=day("build__built_on"),
+                position="position_id",
+                quantity=code_of("quantity", MeasuredQuantity),
+                value="value",
+            ),
+            stays=stays_of(told, sums.result()),
+        )
 
 
 def _groups(design: Column, group_of: dict[int, int]) -> Places:
