@@ -200,6 +200,7 @@ def _found(text: Promise) -> Callable[[Values, Preferences], str]:
         values = {**reason, "day": day_words(date.fromisoformat(reason["on"]))}
         if mark := reason.get("mark"):
             values["seen"] = DamageMark(mark).label
+        values.setdefault("seen", _("something was found"))
         values["place"] = reason.get("place") or _("Elsewhere")
         values["workshop"] = reason.get("workshop") or _("The workshop")
         return str(text) % values

@@ -6,11 +6,13 @@ import pytest
 import time_machine
 
 from advisory.common.cautions import CAUTIONS
+from advisory.common.quantities import Preferences
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import OilArrangement, OilService
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.words import SENTENCES
 from advisory.plans.work import WORKS
 from advisory.register.enums import PositionKind, UnitKind, WorkKind
 from advisory.register.models import Car, MaintenanceInstruction, Odometer, Unit
@@ -449,3 +451,8 @@ def test_the_better_the_filter_the_later_the_day(
         days.append(plan(unit)[WorkKind.OIL_CHANGE].forecast_date)
     assert days == sorted(days)
     assert days[1] < days[2]
+
+
+def test_a_halt_of_which_neither_mark_nor_figure_is_known_is_said_all_the_same() -> None:
+    said = SENTENCES["mark_to_stop"]({"on": "2026-05-01"}, Preferences())
+    assert "must not run" in said
