@@ -26,7 +26,8 @@ def told(page: Page, words: str) -> Locator:
 
 def without_connection(problem: str) -> bool:
     """Whether a browser only says that nobody answered."""
-    return "ERR_INTERNET_DISCONNECTED" in problem or "ERR_FAILED" in problem
+    cut_off = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED", "error occurred when fetching the script")
+    return any(words in problem for words in cut_off)
 
 
 def title(page: Page, words: str) -> None:
