@@ -6,30 +6,28 @@ way to the database and back. `fetch_together` goes once: the querysets become t
 own conditions, so that it is as narrow as by itself.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable
+from functools import cache
 from itertools import count
-from typing import Any
+from typing import Any, NamedTuple
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import (
     BooleanField,
     DateField,
     DateTimeField,
-    F,
     Field,
     FloatField,
     IntegerField,
     Model,
     QuerySet,
     TextField,
-    Value,
 )
-from django.db.models.functions import Cast
 
 # Of more rows than these a fleet is read: there the tables' own statements are quicker, and a
 # database takes only so many values in one.
 FEW = 200
-ARM = "arm"
 # A date and time is a date to Python, and a column of its own to a database: it comes first.
 KINDS: "tuple[tuple[type[Field[Any, Any]], str], ...]" = (
     (DateTimeField, "moment"),
@@ -39,7 +37,16 @@ KINDS: "tuple[tuple[type[Field[Any, Any]], str], ...]" = (
     (IntegerField, "number"),
     (TextField, "text"),
 )
-MADE: "dict[str, type[Field[Any, Any]]]" = {name: field for field, name in KINDS}
+
+
+class Arm(NamedTuple):
+    """How the rows of one table stand among those of the others."""
+
+    fields: tuple[str, ...]
+    # the number of the arm and all the slots, to be selected from the table's own statement
+    select: str
+    # of each field, which of those it stands in
+    places: tuple[int, ...]
 
 
 def fetch_together(*asked: QuerySet[Any], few: bool = True) -> list[list[Any]]:
@@ -48,37 +55,78 @@ def fetch_together(*asked: QuerySet[Any], few: bool = True) -> list[list[Any]]:
     They come in the order of their keys. What a queryset says of order or of related rows is
     left out, and so are annotations: they are plain rows.
     """
-    arms = [rows.order_by().select_related(None) for rows in asked]
+    wanted = [rows.order_by().select_related(None) for rows in asked]
     if not few:
-        return [list(rows.order_by("pk")) for rows in arms]
-    slots = [_slots(rows.model) for rows in arms]
-    names = sorted({slot for those in slots for slot in those.values()})
-    united = [
-        _arm(rows, number, those, names)
-        for number, (rows, those) in enumerate(zip(arms, slots, strict=True))
+        return [list(rows.order_by("pk")) for rows in wanted]
+    arms = _arms(tuple(rows.model for rows in wanted), connection.vendor)
+    compilers = [rows.query.get_compiler(connection=connection) for rows in wanted]
+    statements, values = [], []
+    for number, (arm, compiler) in enumerate(zip(arms, compilers, strict=True)):
+        try:
+            statement, params = compiler.as_sql()
+        except EmptyResultSet:
+            continue
+        # every part was written by the database layer; what people typed is in the values
+        statements.append(f"SELECT {arm.select} FROM ({statement}) arm_{number}")  # noqa: S608
+        values += params
+    found: list[list[Any]] = [[] for _rows in wanted]
+    if not statements:
+        return found
+    with connection.cursor() as cursor:
+        cursor.execute(" UNION ALL ".join(statements), values)
+        for row in cursor.fetchall():
+            found[row[0]].append([row[place] for place in arms[row[0]].places])
+    return [
+        _made(rows.model, arm.fields, compiler, told)
+        for rows, arm, compiler, told in zip(wanted, arms, compilers, found, strict=True)
     ]
-    found: list[list[Any]] = [[] for _rows in arms]
+
+
+def _made(
+    model: type[Model], fields: tuple[str, ...], compiler: Any, told: list[list[Any]]
+) -> list[Any]:
+    """Make rows of what a database told, as its own statement would have."""
+    rows: Iterable[Any] = told
+    if told and (converters := compiler.get_converters([one for one, *_sql in compiler.select])):
+        rows = compiler.apply_converters(told, converters)
+    made = [model.from_db(connection.alias, fields, row) for row in rows]
+    return sorted(made, key=lambda one: one.pk)
+
+
+@cache
+def _arms(models: tuple[type[Model], ...], _vendor: str) -> tuple[Arm, ...]:
+    """Give each column of each table the next slot of its kind."""
+    slots = [_slots(model) for model in models]
+    names = sorted({slot for those in slots for slot in those})
     at = {name: place for place, name in enumerate(names, start=1)}
-    readers = [
-        (rows.model, list(those), [at[slot] for slot in those.values()])
-        for rows, those in zip(arms, slots, strict=True)
-    ]
-    for row in united[0].union(*united[1:], all=True):
-        model, fields, places = readers[row[0]]
-        made = model.from_db(connection.alias, fields, [row[place] for place in places])
-        found[row[0]].append(made)
-    for rows in found:
-        rows.sort(key=lambda one: one.pk)
-    return found
+    # by its type in each arm: a database takes it from the first two that it meets
+    empty = {name: f"CAST(NULL AS {_type_of(name)})" for name in names}
+    quote = connection.ops.quote_name
+    arms = []
+    for number, (model, those) in enumerate(zip(models, slots, strict=True)):
+        columns = {slot: quote(field.column) for slot, field in those.items()}
+        told = [f"{columns.get(name, empty[name])} AS {name}" for name in names]
+        arms.append(
+            Arm(
+                tuple(field.attname for field in model._meta.concrete_fields),
+                ", ".join([f"{number} AS arm", *told]),
+                tuple(at[slot] for slot in those),
+            )
+        )
+    return tuple(arms)
 
 
-def _slots(model: type[Model]) -> dict[str, str]:
-    """Give each column of a table the next slot of its kind."""
+def _slots(model: type[Model]) -> "dict[str, Field[Any, Any]]":
     numbers = {name: count() for _field, name in KINDS}
     return {
-        field.attname: f"{(kind := _kind(field))}_{next(numbers[kind])}"
+        f"{(kind := _kind(field))}_{next(numbers[kind])}": field
         for field in model._meta.concrete_fields
     }
+
+
+def _type_of(slot: str) -> str:
+    fields = {name: field for field, name in KINDS}
+    return str(fields[slot.split("_", maxsplit=1)[0]]().db_type(connection))
 
 
 def _kind(field: "Field[Any, Any]") -> str:
@@ -91,18 +139,3 @@ def _kind(field: "Field[Any, Any]") -> str:
         if isinstance(field, kind):
             return name
     raise TypeError(f"{field}: columns of this kind are not fetched together")
-
-
-def _arm(
-    rows: QuerySet[Any], number: int, slots: dict[str, str], names: Sequence[str]
-) -> "QuerySet[Any, Any]":
-    column = {slot: attname for attname, slot in slots.items()}
-    told = {
-        # by its type in each arm: a database takes it from the first two that it meets
-        name: F(column[name]) if name in column else Cast(Value(None), MADE[name.split("_")[0]]())
-        for name in names
-    }
-    united: QuerySet[Any, Any] = rows.annotate(
-        **{ARM: Value(number, IntegerField())}, **told
-    ).values_list(ARM, *names)
-    return united

@@ -100,12 +100,6 @@ def unread_rows(person: Person) -> "list[QuerySet[Any]]":
     return [kind.rows(person).filter(read_at=None).order_by() for kind in KINDS if kind.kept_read]
 
 
-def unread_count(person: Person) -> int:
-    """Return how many messages this person has not had before them yet."""
-    unread = [rows.values("pk") for rows in unread_rows(person)]
-    return unread[0].union(*unread[1:], all=True).count()
-
-
 def message_keys(person: Person) -> Any:
     """Return kind, key and time of all messages, newest first, to be cut into pages."""
     keys = []

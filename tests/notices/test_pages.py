@@ -9,11 +9,11 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from advisory.findings.actions import answer_finding, report_finding
-from advisory.notices.account import unread_count
 from advisory.notices.actions.feeds import make_feed
 from advisory.notices.actions.preferences import preference_of
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailState
+from advisory.notices.masthead import masthead_of
 from advisory.notices.models import CalendarFeed, Mail, NoticePreference, Reminder
 from advisory.plans.enums import DueState
 from advisory.register.enums import WorkKind
@@ -68,11 +68,11 @@ def test_the_workshop_reads_of_a_new_finding(whole_unit, owner, fitter) -> None:
 
 def test_they_are_marked_as_new_until_they_were_shown(as_owner, item, owner) -> None:
     raise_reminders(now=NOON)
-    assert unread_count(owner) == 1
+    assert masthead_of(owner).unread == 1
 
     assert ">New<" in messages_page(as_owner).replace("\n", "").replace(" ", "")
 
-    assert unread_count(owner) == 0
+    assert masthead_of(owner).unread == 0
     assert ">New<" not in messages_page(as_owner).replace("\n", "").replace(" ", "")
 
 
@@ -88,10 +88,10 @@ def test_only_what_was_on_the_page_counts_as_read(as_owner, owner, unit) -> None
         )
 
     messages_page(as_owner)
-    assert unread_count(owner) == 2
+    assert masthead_of(owner).unread == 2
 
     messages_page(as_owner, page=2)
-    assert unread_count(owner) == 0
+    assert masthead_of(owner).unread == 0
 
 
 def test_what_was_done_since_says_so(as_owner, item) -> None:
@@ -138,7 +138,7 @@ def test_what_is_no_longer_theirs_is_no_longer_told(
 
     assert "Pattern 4 blower" not in page
     assert "Leave it stand." not in page
-    assert unread_count(owner) == 0
+    assert masthead_of(owner).unread == 0
 
 
 def test_consent_withdrawn_takes_the_finding_out_of_the_workshops_messages(

@@ -11,12 +11,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from advisory.notices.account import unread_count
 from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.actions.snoozes import snooze_item
 from advisory.notices.enums import MailState, SnoozeReason
+from advisory.notices.masthead import masthead_of
 from advisory.notices.models import BulletinNotice, FollowUp, Mail, Snooze
 from advisory.people.clock import today_of
 from advisory.plans.models import Bulletin, BulletinUnit
@@ -125,7 +125,7 @@ def test_all_kinds_of_messages_are_marked(caller, mail, item, owner, workshop) -
     assert [row["unread"] for row in caller.get(url).json()["results"]] == [True] * 3
     caller.post(url)
     assert [row["unread"] for row in caller.get(url).json()["results"]] == [False] * 3
-    assert unread_count(owner) == 0
+    assert masthead_of(owner).unread == 0
 
 
 def test_a_reminder_is_put_off_and_that_taken_back(caller, item, owner) -> None:

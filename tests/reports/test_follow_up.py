@@ -17,10 +17,10 @@ from advisory.common.errors import NotAllowed, Refused
 from advisory.common.models import AuditEntry
 from advisory.findings.enums import FindingState, Judgement, Said
 from advisory.findings.models import Answer, AnsweringAim, Finding, Measuring
-from advisory.notices.account import unread_count
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.preferences import preference_of
 from advisory.notices.enums import FollowReason, MailState
+from advisory.notices.masthead import masthead_of
 from advisory.notices.models import FollowUp, Mail
 from advisory.people.actions import withdraw_consent
 from advisory.people.clock import today_of
@@ -259,7 +259,7 @@ def test_one_letter_goes_whoever_taps_and_the_unit_rests(
     assert "Oil change is overdue again" in letter.body
     assert letter.extra_headers["Reply-To"] == "bench@sallowlane.example"
     assert AuditEntry.objects.filter(action="write_to_owner", by=fitter).count() == 1
-    assert unread_count(owner) == 1
+    assert masthead_of(owner).unread == 1
     # after a while without anything done it stands there again, and no second letter goes
     FollowUp.objects.update(raised_at=timezone.now() - 15 * DAY)
     (needs,) = listed().now

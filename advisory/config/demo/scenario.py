@@ -48,9 +48,9 @@ DAYS_FROM_BENCH_TO_CAR = 8
 
 def load_scenario(report: Callable[[str], None] = lambda _line: None) -> None:
     """Load all of it or nothing, through the same actions as real data."""
-    with transaction.atomic():
-        with plans.together():
-            cast, units = _load(report)
+    with plans.together(), transaction.atomic():
+        cast, units = _load(report)
+        plans.refresh_plans(units=[unit.pk for unit in units.values()], after_a_change=True)
         follow_up(cast, units)
 
 

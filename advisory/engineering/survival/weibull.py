@@ -160,9 +160,8 @@ def weibull_quantile_interval(
     >>> low < age < high
     True
     """
-    hazard = -math.log1p(-float(require("share", share, above=0.0, below=1.0)))
-    profile = _Profile(watched, level)
-    return profile.age_of(hazard), profile.age_interval(hazard)
+    _law, age, interval = weibull_fit_and_quantile(watched, share, level=level)
+    return age, interval
 
 
 class _Profile:

@@ -51,7 +51,7 @@ class StartForm(AnsweredForm):
         only = [WorkKind(asked)] if asked in {work.value for work in LOOKED_AT} else []
         kwargs["initial"] = {
             "client_key": uuid4().hex,
-            "scope": asked or (InspectionScope.DUE if due else InspectionScope.OUTSIDE),
+            "scope": only[0] if only else InspectionScope.DUE if due else InspectionScope.OUTSIDE,
         } | kwargs.get("initial", {})
         super().__init__(*args, by=by, **kwargs)
         self.unit, self.by = unit, by
