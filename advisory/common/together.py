@@ -25,9 +25,9 @@ from django.db.models import (
     TextField,
 )
 
-# Of more rows than these a fleet is read: there the tables' own statements are quicker, and a
-# database takes only so many values in one.
-FEW = 200
+# Of more units or cars than these a fleet is read: there the tables' own statements are quicker,
+# and a database takes only so many values in one.
+FEW = 50
 # A date and time is a date to Python, and a column of its own to a database: it comes first.
 KINDS: "tuple[tuple[type[Field[Any, Any]], str], ...]" = (
     (DateTimeField, "moment"),
@@ -104,7 +104,7 @@ def _arms(models: tuple[type[Model], ...], _vendor: str) -> tuple[Arm, ...]:
     quote = connection.ops.quote_name
     arms = []
     for number, (model, those) in enumerate(zip(models, slots, strict=True)):
-        columns = {slot: quote(field.column) for slot, field in those.items()}
+        columns = {slot: quote(str(field.column)) for slot, field in those.items()}
         told = [f"{columns.get(name, empty[name])} AS {name}" for name in names]
         arms.append(
             Arm(

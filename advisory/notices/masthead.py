@@ -1,9 +1,20 @@
-"""What the top of a page says of its reader: one query, and one more for each kind of news."""
+"""What the top of a page says of its reader: one query, and one more where there is news."""
 
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import BooleanField, Exists, ExpressionWrapper, Q, QuerySet
+from django.db.models import (
+    BooleanField,
+    CharField,
+    Exists,
+    ExpressionWrapper,
+    F,
+    Func,
+    IntegerField,
+    Q,
+    QuerySet,
+    Value,
+)
 
 from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
@@ -14,8 +25,6 @@ from advisory.people.queries import AtWork, work_among
 from advisory.register.models import Car, Unit
 
 OF_ORGANISATION = tuple(field.attname for field in Organisation._meta.concrete_fields)
-# More are not counted: nobody reads the difference.
-MOST_COUNTED = 100
 
 
 @dataclass(frozen=True)
@@ -29,7 +38,7 @@ class Masthead:
 
 
 def masthead_of(person: Person) -> Masthead:
-    """Return what stands at the top of a person's pages; news is counted to `MOST_COUNTED`.
+    """Return what stands at the top of a person's pages; two queries at most.
 
     What the rules let a person see of it is asked only where there may be any: on most pages
     there is none, and the rules are most of the work.
@@ -54,15 +63,12 @@ def masthead_of(person: Person) -> Masthead:
         if role is not None
     ]
     owns, may_be_unread, may_be_unseen = told[0][:3] if told else (False, False, False)
-    return Masthead(
-        work_among(places),
-        bool(owns),
-        _counted(*unread) if may_be_unread else 0,
-        _counted(unseen_findings(person)) if may_be_unseen else 0,
-    )
+    news = {"unread": unread if may_be_unread else []}
+    news["unseen"] = [unseen_findings(person)] if may_be_unseen else []
+    return Masthead(work_among(places), bool(owns), **_counted(news))
 
 
-def _any(*asked: "QuerySet[Any]") -> ExpressionWrapper:
+def _any(*asked: "QuerySet[Any]") -> "ExpressionWrapper[Q]":
     """Ask whether there is a row in any of some querysets."""
     either = Q()
     for rows in asked:
@@ -70,7 +76,16 @@ def _any(*asked: "QuerySet[Any]") -> ExpressionWrapper:
     return ExpressionWrapper(either, BooleanField())
 
 
-def _counted(*asked: "QuerySet[Any]") -> int:
-    """Count the rows of some querysets, as far as anybody reads the number."""
-    keys = [rows.order_by().values("pk") for rows in asked]
-    return keys[0].union(*keys[1:], all=True)[:MOST_COUNTED].count()
+def _counted(asked: "dict[str, list[QuerySet[Any]]]") -> dict[str, int]:
+    """Count the rows of some querysets by name, all in one query."""
+    number = Func(F("pk"), function="COUNT", output_field=IntegerField())
+    arms = [
+        # without a group there is always one answer
+        rows.order_by().annotate(rows=number).values_list(Value(name, CharField()), "rows")
+        for name, several in asked.items()
+        for rows in several
+    ]
+    counted = dict.fromkeys(asked, 0)
+    for name, several in arms[0].union(*arms[1:], all=True) if arms else ():
+        counted[name] += several
+    return counted

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from advisory.engineering import odometer as counting
 from advisory.engineering import usage_forecast as forecasting
 from advisory.register.models import Odometer
+from advisory.usage.models import Reading
 
 
 class ReadingRow(NamedTuple):
@@ -20,6 +21,11 @@ class ReadingRow(NamedTuple):
     confirmed: bool
     went_round: bool
     note: str = ""
+
+
+def row_of(reading: Reading) -> ReadingRow:
+    """Return what counts of a reading."""
+    return ReadingRow(*(getattr(reading, name) for name in ReadingRow._fields))
 
 
 @dataclass(frozen=True)

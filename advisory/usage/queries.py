@@ -1,17 +1,18 @@
 """How far cars and units have come, and how they are used; a constant number of SQL queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from itertools import starmap
 
 from advisory.common.together import FEW, fetch_together
 from advisory.engineering import hour_counter
 from advisory.engineering import odometer as counting
 from advisory.engineering import usage_forecast as forecasting
 from advisory.register.models import Car, Fitting, Odometer, Unit
-from advisory.usage.adapters import ReadingRow, Told, trace_of, use_of
+from advisory.usage.adapters import ReadingRow, Told, row_of, trace_of, use_of
 from advisory.usage.forecasts import ForecastDates, Forecasts
 from advisory.usage.models import HourReading, LayUp, Reading
 
@@ -193,15 +194,24 @@ class UnitUse:
 
 
 def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
-    """Return the use of many cars, by their keys, in two SQL queries, or four for a fleet."""
+    """Return the use of many cars, by their keys, in one SQL query, or four for a fleet."""
     wanted = {car.pk: car for car in cars}
-    fittings, odometers, lay_ups = fetch_together(
+    few = len(wanted) <= FEW
+    fittings, odometers, lay_ups, *read = fetch_together(
         Fitting.objects.filter(car__in=wanted),
         Odometer.objects.filter(car__in=wanted),
         LayUp.objects.filter(car__in=wanted),
-        few=len(wanted) <= FEW,
+        *([Reading.objects.filter(odometer__car__in=wanted)] if few else ()),
+        few=few,
     )
-    return _uses_of(wanted, fittings, odometers, lay_ups)
+    readings = map(row_of, read[0]) if few else _rows_of(wanted)
+    return _uses_of(wanted, fittings, odometers, lay_ups, readings)
+
+
+def _rows_of(cars: Iterable[int]) -> Iterator[ReadingRow]:
+    """Read only what counts of a fleet's readings: there are many."""
+    readings = Reading.objects.filter(odometer__car__in=cars).order_by()
+    return starmap(ReadingRow, readings.values_list(*ReadingRow._fields))
 
 
 def _uses_of(
@@ -209,17 +219,16 @@ def _uses_of(
     fittings: Iterable[Fitting],
     instruments: Iterable[Odometer],
     spells: Iterable[LayUp],
+    readings: Iterable[ReadingRow],
 ) -> dict[int, CarUse]:
     """Return the use of cars; the others are all that there are of them, in any order."""
     odometers: dict[int, list[Odometer]] = defaultdict(list)
     for odometer in sorted(instruments, key=lambda row: (row.fitted_on or date.min, row.pk)):
         odometers[odometer.car_id].append(odometer)
+    car_of = {odometer.pk: pk for pk, fitted in odometers.items() for odometer in fitted}
     rows: dict[int, list[ReadingRow]] = defaultdict(list)
-    readings = Reading.objects.filter(odometer__car__in=wanted).order_by().values_list(
-        "odometer__car_id", "odometer_id", "pk", "date", "shown", "confirmed", "went_round", "note"
-    )  # fmt: skip
     for row in readings:
-        rows[row[0]].append(ReadingRow(*row[1:]))
+        rows[car_of[row.odometer_id]].append(row)
     told: dict[int, list[Told]] = defaultdict(list)
     for fitting in fittings:
         if fitting.from_reading is not None:
@@ -251,17 +260,19 @@ def car_use(car: Car) -> CarUse:
 
 
 def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
-    """Return the use of many units, by their keys, in two SQL queries, or six for a fleet."""
+    """Return the use of many units, by their keys, in one SQL query, or six for a fleet."""
     wanted = {unit.pk: unit for unit in units}
     in_cars = Fitting.objects.filter(unit__in=wanted).values("car")
-    cars, fittings, odometers, lay_ups, counters = fetch_together(
+    few = len(wanted) <= FEW
+    cars, fittings, odometers, lay_ups, counters, *read = fetch_together(
         Car.objects.filter(pk__in=in_cars),
         # what others than these units told of their cars' odometers counts as well
         Fitting.objects.filter(car__in=in_cars),
         Odometer.objects.filter(car__in=in_cars),
         LayUp.objects.filter(car__in=in_cars),
         HourReading.objects.filter(unit__in=wanted),
-        few=len(wanted) <= FEW,
+        *([Reading.objects.filter(odometer__car__in=in_cars)] if few else ()),
+        few=few,
     )
     car_of = {car.pk: car for car in cars}
     stays: dict[int, list[Fitting]] = defaultdict(list)
@@ -270,7 +281,8 @@ def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
         if fitting.unit_id in wanted:
             fitting.unit = wanted[fitting.unit_id]
             stays[fitting.unit_id].append(fitting)
-    uses = _uses_of(car_of, fittings, odometers, lay_ups)
+    readings = map(row_of, read[0]) if few else _rows_of(car_of)
+    uses = _uses_of(car_of, fittings, odometers, lay_ups, readings)
     hours: dict[int, list[hour_counter.CounterShown]] = defaultdict(list)
     for row in sorted(counters, key=lambda row: (row.date, row.shown)):
         told = hour_counter.CounterShown(row.date.toordinal(), row.shown, row.anew)
