@@ -66,6 +66,7 @@ class Kind:
     """A kind of message: whose rows tell it, what is read with them, and how it is put in words."""
 
     name: str
+    table: "type[Model]"
     rows: "Callable[[Person], QuerySet[Any]]"
     words: Callable[[Any, Person], Message]
     reads: tuple[str, ...] = ()
@@ -75,9 +76,10 @@ class Kind:
 
 
 KINDS = (
-    Kind(words.REMINDER, own_reminders, words.of_reminder, ("item__unit__design",)),
+    Kind(words.REMINDER, Reminder, own_reminders, words.of_reminder, ("item__unit__design",)),
     Kind(
         words.FINDING,
+        FindingNotice,
         _finding_notices,
         words.of_finding,
         (
@@ -88,16 +90,32 @@ KINDS = (
             "finding__position",
         ),
     ),
-    Kind(words.READING, own_requests, words.of_request, ("car", "item__unit__design")),
-    Kind(words.WORD, own_words, words.of_word, ("unit__design", "unit__workshop")),
-    Kind(words.BULLETIN, _bulletin_notices, words.of_bulletin, ("bulletin__organisation",)),
-    Kind(words.MAIL, _given_up, words.of_mail, at="created_at", kept_read=False),
+    Kind(
+        words.READING, ReadingRequest, own_requests, words.of_request, ("car", "item__unit__design")
+    ),
+    Kind(words.WORD, FollowUp, own_words, words.of_word, ("unit__design", "unit__workshop")),
+    Kind(
+        words.BULLETIN,
+        BulletinNotice,
+        _bulletin_notices,
+        words.of_bulletin,
+        ("bulletin__organisation",),
+    ),
+    Kind(words.MAIL, Mail, _given_up, words.of_mail, at="created_at", kept_read=False),
 )
+
+
+KEPT_READ = tuple(kind for kind in KINDS if kind.kept_read)
 
 
 def unread_rows(person: Person) -> "list[QuerySet[Any]]":
     """Return by kind the rows of messages that this person has not had before them yet."""
-    return [kind.rows(person).filter(read_at=None).order_by() for kind in KINDS if kind.kept_read]
+    return [kind.rows(person).filter(read_at=None).order_by() for kind in KEPT_READ]
+
+
+def may_be_unread(person: Person) -> "list[QuerySet[Any]]":
+    """Return the same rows as long as nobody has asked the rules: nothing of them may be told."""
+    return [kind.table._default_manager.filter(person=person, read_at=None) for kind in KEPT_READ]
 
 
 def message_keys(person: Person) -> Any:

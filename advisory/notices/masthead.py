@@ -19,7 +19,7 @@ from django.db.models import (
 from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
 from advisory.findings.queries import unseen_findings
-from advisory.notices.account import unread_rows
+from advisory.notices.account import may_be_unread, unread_rows
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import AtWork, work_among
 from advisory.register.models import Car, Unit
@@ -43,14 +43,12 @@ def masthead_of(person: Person) -> Masthead:
     What the rules let a person see of it is asked only where there may be any: on most pages
     there is none, and the rules are most of the work.
     """
-    unread = unread_rows(person)
-    theirs = [rows.model._default_manager.filter(person=person, read_at=None) for rows in unread]
     at_work = Membership.objects.filter(person=person)
     sent = Finding.objects.filter(state=FindingState.SENT)
     told = list(
         Person.objects.filter(pk=person.pk).values_list(
             _any(Unit.objects.filter(owner=person), Car.objects.filter(owner=person)),
-            _any(*theirs),
+            _any(*may_be_unread(person)),
             # whoever works nowhere has no inbox
             ExpressionWrapper(Exists(at_work) & Exists(sent), BooleanField()),
             "memberships__role",
@@ -62,9 +60,9 @@ def masthead_of(person: Person) -> Masthead:
         for _owns, _unread, _unseen, role, *organisation in told
         if role is not None
     ]
-    owns, may_be_unread, may_be_unseen = told[0][:3] if told else (False, False, False)
-    news = {"unread": unread if may_be_unread else []}
-    news["unseen"] = [unseen_findings(person)] if may_be_unseen else []
+    owns, is_unread, is_unseen = told[0][:3] if told else (False, False, False)
+    news = {"unread": unread_rows(person) if is_unread else []}
+    news["unseen"] = [unseen_findings(person)] if is_unseen else []
     return Masthead(work_among(places), bool(owns), **_counted(news))
 
 

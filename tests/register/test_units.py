@@ -8,6 +8,7 @@ from django.urls import reverse
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
 from advisory.people.models import Consent, Organisation, Person
+from advisory.register import finding_units
 from advisory.register.actions import (
     CarData,
     add_car,
@@ -270,6 +271,27 @@ def test_unit_is_found_by_all_that_is_remembered_of_it(
     for words in ("orla", "vale", "orla wm-77"):
         assert list(units_of_workshop(fitter, workshop, words)) == [], words
     assert list(units_of_workshop(fitter, workshop, "wm-77")) == [unit]
+
+
+@pytest.mark.parametrize(("held", "most"), [(4, 2), (100, 50)])
+def test_record_is_not_crowded_out_by_what_nobody_may_see(
+    monkeypatch: pytest.MonkeyPatch, workshop: Organisation, fitter: Person, owner: Person,
+    second_owner: Person, consent: Consent, design: Design, held: int, most: int,
+) -> None:  # fmt: skip
+    monkeypatch.setattr(finding_units, "MOST_HELD", held)
+    monkeypatch.setattr(finding_units, "MOST_FOUND", most)
+    second_owner.name = "Silas Orlando"
+    second_owner.save()
+    written = make_unit(second_owner, design, serial="ORL-1")
+    let_see = make_unit(owner, design, serial="2")
+    for number in range(6):
+        make_unit(second_owner, design, serial=f"7{number}")
+    found = list(units_of_workshop(fitter, workshop, "orl"))
+    assert found == ([let_see, written] if held == 100 else [written])
+    assert list(units_of_workshop(fitter, workshop, "orl pattern 1")) == [written]
+    # of more than are told, the newest by record
+    assert next(iter(units_of_workshop(fitter, workshop, "7 pattern"))).serial == "75"
+    assert len(units_of_workshop(fitter, workshop, "7 pattern")) == min(most, 6)
 
 
 def test_search_in_the_api_says_what_the_page_says(
