@@ -12,7 +12,7 @@ from advisory.config.machine.run_folder import run_folder
 NOT_FROM_OUTSIDE = (
     "ADVISORY_DATA", "BASE_URL", "BROKER_URL", "DEBUG", "MAIL_FROM", "MAIL_URL", "SECRET_KEY",
     "ALLOWED_HOSTS", "BEHIND_PROXY", "SSL_REDIRECT", "METRICS_TOKEN", "METRICS_LOOPBACK",
-    "LOG_FORMAT", "WEBHOOKS_TO_INSIDE",
+    "LOG_FORMAT", "WEBHOOKS_TO_INSIDE", "WEBHOOKS_KEPT_DAYS",
 )  # fmt: skip
 
 for _name in NOT_FROM_OUTSIDE:

@@ -30,6 +30,7 @@ class AuditEntry(models.Model):
 
     class Meta:
         ordering = ["-id"]
+        verbose_name_plural = "audit entries"
         indexes = [models.Index(fields=["target_type", "target_id"])]
 
     def __str__(self) -> str:

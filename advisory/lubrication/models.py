@@ -144,6 +144,7 @@ class OilAdvice(models.Model):
 
     class Meta:
         ordering = ["unit_id", "-computed_at", "-id"]
+        verbose_name_plural = "oil advice"
         indexes = [models.Index(fields=["unit", "method", "-computed_at"])]
 
     def __str__(self) -> str:

@@ -128,6 +128,7 @@ class WorkDone(Dated):
 
     class Meta:
         ordering = ["-date", "-id"]
+        verbose_name_plural = "work done"
         constraints = [
             models.UniqueConstraint(fields=["unit", "work", "cycle"], name="work_done_once_a_cycle")
         ]
