@@ -14,6 +14,7 @@ from advisory.people import rules
 from advisory.people.enums import ConsentScope, OrganisationKind
 from advisory.people.models import Membership, Organisation, Person
 from advisory.register.models import Unit
+from advisory.reports.columns import two_at_once
 from advisory.reports.disclosure import Contributions, Ledger, packed, unpacked
 from advisory.reports.enums import Filtered, Period
 from advisory.reports.figures import (
@@ -152,9 +153,10 @@ def of_club(
     prepared = Prepared(facts)
     columns = prepared.columns()
     before = [unpacked(held) for held, _about in earlier]
-    ledgers = {
-        name: Ledger(
-            column,
+
+    def ledger(name: str) -> Ledger:
+        return Ledger(
+            columns[name],
             # a column of which nothing was told gives nothing away
             [
                 each[name]
@@ -163,8 +165,8 @@ def of_club(
             ],
             known=named if name == "planned" else frozenset(),
         )
-        for name, column in columns.items()
-    }
+
+    ledgers = dict(zip(columns, two_at_once(ledger, columns), strict=True))
     reckoned = Reckoned(prepared, OF_A_CLUB, columns, ledgers)
     reckoned.about |= about
     return reckoned

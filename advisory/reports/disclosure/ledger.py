@@ -52,7 +52,7 @@ def contributions(
         whole = np.round(np.nan_to_num(value, nan=-1.0)).astype(np.int64).view(np.uint64)
         digest = _mixed(digest ^ whole)
     kept, place, order = _different(rows)
-    starts = np.searchsorted(place[order], np.arange(len(kept)))
+    starts = np.flatnonzero(np.diff(place[order], prepend=-1))
     summed = np.add.reduceat(digest[order], starts) if len(kept) else digest[:0]
     return Contributions(names, kept[:, 0], kept[:, 1:], summed)
 

@@ -1,5 +1,6 @@
 """What all figures of a report are made of, cut up once: who brings what to which cell."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -8,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from advisory.register.enums import WorkKind
-from advisory.reports.columns import Column, distinct, in_order, ranked
+from advisory.reports.columns import Column, distinct, in_order, ranked, two_at_once
 from advisory.reports.disclosure.ledger import Contributions, contributions
 from advisory.reports.enums import Period
 from advisory.reports.gathering import (
@@ -118,18 +119,18 @@ class Prepared:
         both = np.concatenate([np.arange(watched.unit.size), on])
         day = np.concatenate([watched.end, watched.found_at])
         kind = np.concatenate([np.full(watched.unit.size, -2), watched.found_kind])
-        found = {
-            "units": contributions(
+        asked: dict[str, tuple[Places, dict[str, Places], Sequence[Column | Places]]] = {
+            "units": (
                 owner,
                 {"design": design, "filtration": self.filtration, "feed": self.feed},
                 [facts.keys],
             ),
-            "planned": contributions(
+            "planned": (
                 owner[planned],
                 {"design": design[planned], "filtration": self.filtration[planned]},
                 [facts.keys[planned], (facts.late[planned] > 0).astype(np.int64)],
             ),
-            "driven": contributions(
+            "driven": (
                 owner[driven.unit],
                 {
                     "design": design[driven.unit],
@@ -138,7 +139,7 @@ class Prepared:
                 },
                 [facts.keys[driven.unit], driven.metres, driven.days],
             ),
-            "watched": contributions(
+            "watched": (
                 owner[watched.unit[both]],
                 {
                     "design": design[watched.unit[both]],
@@ -147,7 +148,7 @@ class Prepared:
                 },
                 [facts.keys[watched.unit[both]], day, watched.entry[both], kind],
             ),
-            "wear": contributions(
+            "wear": (
                 owner[self.wear.unit],
                 {"design": design[self.wear.unit], "kind": self.wear.kind},
                 [facts.keys[self.wear.unit], self.wear.rate * 1e15],
@@ -157,7 +158,7 @@ class Prepared:
             # each by itself: how many bear any mark at all is told nowhere
             marked = watched.found_mark == place
             of, unit = on[marked], watched.unit[on[marked]]
-            found[of_mark(place)] = contributions(
+            asked[of_mark(place)] = (
                 owner[unit],
                 {"design": design[unit], "ring": watched.ring[of]},
                 [facts.keys[unit], watched.found_at[marked]],
@@ -176,8 +177,10 @@ class Prepared:
             if name == "done":
                 cells["oil"] = self.work_oil
             values = [facts.keys[row], *(works[n][chosen] for n in ("day", "work", "in_time"))]
-            found[name] = contributions(owner[row], cells, values)
-        return found
+            asked[name] = (owner[row], cells, values)
+        return dict(
+            zip(asked, two_at_once(contributions, *zip(*asked.values(), strict=True)), strict=True)
+        )
 
     @cached_property
     def has_due_distance(self) -> Mask:
