@@ -3,6 +3,7 @@
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,7 @@ from advisory.reports.columns import (
 from advisory.reports.enums import RINGS_OF, YEARS_OF, Period, Ring
 from advisory.reports.gathering.distances import Places, Stays
 from advisory.reports.gathering.stays import read_stays, stays_of, sums_of
+from advisory.reports.second_connection import reading_beside
 
 Columns = dict[str, Column]
 FILTRATIONS = list(Filtration)
@@ -125,13 +127,33 @@ def rings_of(period: Period) -> list[int]:
 
 def gather(units: "QuerySet[Unit]", findings: "QuerySet[Finding]", on: date) -> Facts:
     """Read the facts of units that have an owner; `findings` are those that may be counted."""
-    units = units.filter(owner__isnull=False)
-    own = read(units, pk="pk", owner="owner_id", design="design_id")
-    order = np.argsort(own["pk"])
-    keys, owner, design = (own[name][order] for name in ("pk", "owner", "design"))
-    groups, group_of = _designs()
-    reader = Reader(most=2 * keys.size > Unit.objects.count())
-    place_of = PlaceOf(keys)
+    with reading_beside() as beside, ThreadPoolExecutor(max_workers=1) as pool:
+        units = units.filter(owner__isnull=False)
+        own = read(units, pk="pk", owner="owner_id", design="design_id")
+        order = np.argsort(own["pk"])
+        keys, owner, design = (own[name][order] for name in ("pk", "owner", "design"))
+        reader = Reader(most=2 * keys.size > Unit.objects.count())
+        place_of = PlaceOf(keys)
+        happened = beside(partial(_happened, reader, place_of, findings, on))
+        told = read_stays(place_of, reader)
+        # the sums need no database
+        sums = pool.submit(sums_of, told)
+        groups, group_of = _designs()
+        return Facts(
+            on=on,
+            keys=keys,
+            owner=owner.astype(np.int64),
+            design=_groups(design, group_of),
+            designs=groups,
+            **happened(),
+            stays=stays_of(told, sums.result()),
+        )
+
+
+def _happened(
+    reader: Reader, place_of: PlaceOf, findings: "QuerySet[Finding]", on: date
+) -> dict[str, Any]:
+    """Read what was built, oiled, found and done, and what is planned."""
 
     def table(rows: "QuerySet[Any]", *by: str, of: str = "unit_id", **wanted: Any) -> Columns:
         """Read rows of these units with the unit by its place, in order of unit and the rest."""
@@ -140,74 +162,64 @@ def gather(units: "QuerySet[Unit]", findings: "QuerySet[Finding]", on: date) -> 
         arranged = in_order(*(found[name] for name in ("unit", *by)))
         return {name: column[arranged] for name, column in found.items()}
 
-    told = read_stays(place_of, reader)
-    # the sums need no database, and the rest needs hardly anything else
-    with ThreadPoolExecutor(max_workers=1) as beside:
-        sums = beside.submit(sums_of, told)
-        plan = reader.read(
-            PlanItem.objects.order_by()
-            .values("unit_id")
-            .annotate(items=Count("pk"), overdue=Count("pk", filter=Q(state=DueState.LATE))),
-            "unit_id",
-            place_of,
-            planned="items",
-            late="overdue",
-        )
-        planned, late = (np.zeros(keys.size, dtype=np.int64) for _ in range(2))
-        planned[plan["place"]] = plan["planned"].astype(np.int64)
-        late[plan["place"]] = plan["late"].astype(np.int64)
-        signed = Build.objects.filter(state=BuildState.SIGNED, built_on__lte=on)
-        seen = findings.filter(seen_on__lte=on)
-        return Facts(
-            on=on,
-            keys=keys,
-            owner=owner.astype(np.int64),
-            design=_groups(design, group_of),
-            designs=groups,
-            arrangements=table(
-                OilArrangement.objects.filter(from_date__lte=on),
-                "day",
-                day=day("from_date"),
-                filtration=code_of("filtration", Filtration),
-                feed=code_of("feed", Feed),
-            ),
-            builds=table(signed, "day", day=day("built_on")),
-            findings=table(
-                seen,
-                "day",
-                "pk",
-                day=day("seen_on"),
-                judgement=code_of("judgement", Judgement),
-                kind=code_of("position__kind", PositionKind),
-                mark=code_of("mark", DamageMark),
-                position="position_id",
-                quantity=code_of("quantity", MeasuredQuantity),
-                value="value",
-                pk="pk",
-            ),
-            works=table(
-                WorkDone.objects.filter(date__lte=on, in_time__isnull=False),
-                "day",
-                day=day("date"),
-                work=code_of("work", WorkKind),
-                in_time=flag_of("in_time"),
-                distance="distance",
-                due_distance="was_due_distance",
-                due_day=day("was_due_on"),
-            ),
-            planned=planned,
-            late=late,
-            measured=table(
-                _measured_again(seen),
-                "day",
-                of="build__unit_id",
-                day=day("build__built_on"),
-                position="position_id",
-                quantity=code_of("quantity", MeasuredQuantity),
-                value="value",
-            ),
-            stays=stays_of(told, sums.result()),
-        )
+    plan = reader.read(
+        PlanItem.objects.order_by()
+        .values("unit_id")
+        .annotate(items=Count("pk"), overdue=Count("pk", filter=Q(state=DueState.LATE))),
+        "unit_id",
+        place_of,
+        planned="items",
+        late="overdue",
+    )
+    planned, late = (np.zeros(place_of.keys.size, dtype=np.int64) for _ in range(2))
+    planned[plan["place"]] = plan["planned"].astype(np.int64)
+    late[plan["place"]] = plan["late"].astype(np.int64)
+    signed = Build.objects.filter(state=BuildState.SIGNED, built_on__lte=on)
+    seen = findings.filter(seen_on__lte=on)
+    return {
+        "planned": planned,
+        "late": late,
+        "arrangements": table(
+            OilArrangement.objects.filter(from_date__lte=on),
+            "day",
+            day=day("from_date"),
+            filtration=code_of("filtration", Filtration),
+            feed=code_of("feed", Feed),
+        ),
+        "builds": table(signed, "day", day=day("built_on")),
+        "findings": table(
+            seen,
+            "day",
+            "pk",
+            day=day("seen_on"),
+            judgement=code_of("judgement", Judgement),
+            kind=code_of("position__kind", PositionKind),
+            mark=code_of("mark", DamageMark),
+            position="position_id",
+            quantity=code_of("quantity", MeasuredQuantity),
+            value="value",
+            pk="pk",
+        ),
+        "works": table(
+            WorkDone.objects.filter(date__lte=on, in_time__isnull=False),
+            "day",
+            day=day("date"),
+            work=code_of("work", WorkKind),
+            in_time=flag_of("in_time"),
+            distance="distance",
+            due_distance="was_due_distance",
+            due_day=day("was_due_on"),
+        ),
+        "measured": table(
+            _measured_again(seen),
+            "day",
+            of="build__unit_id",
+            day=day("build__built_on"),
+            position="position_id",
+            quantity=code_of("quantity", MeasuredQuantity),
+            value="value",
+        ),
+    }
 
 
 def _groups(design: Column, group_of: dict[int, int]) -> Places:
