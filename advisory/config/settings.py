@@ -155,9 +155,6 @@ DATABASES: dict[str, Any] = {
 }
 if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
     DATABASES["default"].setdefault("OPTIONS", {}).update(SQLITE_OPTIONS)
-elif DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql":
-    # Compiling a statement takes it longer than ours, the fleet report's included, then save.
-    DATABASES["default"].setdefault("OPTIONS", {}).setdefault("options", "-c jit=off")
 
 BROKER_URL = os.environ.get("BROKER_URL", "")
 

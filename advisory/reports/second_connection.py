@@ -30,9 +30,7 @@ def reading_beside() -> Iterator[Beside]:
         def read(work: Callable[[], Any]) -> Any:
             try:
                 with transaction.atomic():
-                    _see_one_moment()
-                    with connection.cursor() as cursor:
-                        cursor.execute("SET TRANSACTION SNAPSHOT %s", [moment])
+                    _see_one_moment(moment)
                     return work()
             finally:
                 connection.close()  # this thread's own
@@ -40,7 +38,11 @@ def reading_beside() -> Iterator[Beside]:
         yield lambda work: beside.submit(read, work).result
 
 
-def _see_one_moment() -> None:
+def _see_one_moment(moment: str | None = None) -> None:
     """Let the transaction that has just begun see one moment only, and change nothing."""
     with connection.cursor() as cursor:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
+        if moment is not None:
+            cursor.execute("SET TRANSACTION SNAPSHOT %s", [moment])
+        # of statements that run once, compiling takes longer than it saves
+        cursor.execute("SET LOCAL jit = off")
