@@ -108,14 +108,15 @@ KINDS = (
 KEPT_READ = tuple(kind for kind in KINDS if kind.kept_read)
 
 
-def unread_rows(person: Person) -> "list[QuerySet[Any]]":
-    """Return by kind the rows of messages that this person has not had before them yet."""
-    return [kind.rows(person).filter(read_at=None).order_by() for kind in KEPT_READ]
+def may_be_unread(kind: Kind, person: Person) -> "QuerySet[Any]":
+    """Return the rows that nobody has asked the rules about yet: nothing of them may be told."""
+    return kind.table._default_manager.filter(person=person, read_at=None)
 
 
-def may_be_unread(person: Person) -> "list[QuerySet[Any]]":
-    """Return the same rows as long as nobody has asked the rules: nothing of them may be told."""
-    return [kind.table._default_manager.filter(person=person, read_at=None) for kind in KEPT_READ]
+def unread_rows(kind: Kind, person: Person) -> "QuerySet[Any]":
+    """Return the rows of messages that this person has not had before them yet."""
+    rows: QuerySet[Any] = kind.rows(person).filter(read_at=None).order_by()
+    return rows
 
 
 def message_keys(person: Person) -> Any:

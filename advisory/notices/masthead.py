@@ -1,6 +1,7 @@
 """What the top of a page says of its reader: one query, and one more where there is news."""
 
 from dataclasses import dataclass
+from itertools import compress
 from typing import Any
 
 from django.db.models import (
@@ -19,12 +20,14 @@ from django.db.models import (
 from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
 from advisory.findings.queries import unseen_findings
-from advisory.notices.account import may_be_unread, unread_rows
+from advisory.notices.account import KEPT_READ, may_be_unread, unread_rows
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import AtWork, work_among
 from advisory.register.models import Car, Unit
 
 OF_ORGANISATION = tuple(field.attname for field in Organisation._meta.concrete_fields)
+# columns before those: whether there is any of what stands at the top
+FLAGS = 2 + len(KEPT_READ)
 
 
 @dataclass(frozen=True)
@@ -48,21 +51,25 @@ def masthead_of(person: Person) -> Masthead:
     told = list(
         Person.objects.filter(pk=person.pk).values_list(
             _any(Unit.objects.filter(owner=person), Car.objects.filter(owner=person)),
-            _any(*may_be_unread(person)),
             # whoever works nowhere has no inbox
             ExpressionWrapper(Exists(at_work) & Exists(sent), BooleanField()),
+            *(Exists(may_be_unread(kind, person)) for kind in KEPT_READ),
             "memberships__role",
             *(f"memberships__organisation__{name}" for name in OF_ORGANISATION),
         )
     )
+    if not told:
+        return Masthead(work_among([]), owns=False, unread=0, unseen=0)
+    owns, is_unseen, *is_unread = told[0][:FLAGS]
+    news = {
+        "unread": [unread_rows(kind, person) for kind in compress(KEPT_READ, is_unread)],
+        "unseen": [unseen_findings(person)] if is_unseen else [],
+    }
     places = [
         (role, Organisation.from_db(None, OF_ORGANISATION, organisation))
-        for _owns, _unread, _unseen, role, *organisation in told
+        for role, *organisation in (row[FLAGS:] for row in told)
         if role is not None
     ]
-    owns, is_unread, is_unseen = told[0][:3] if told else (False, False, False)
-    news = {"unread": unread_rows(person) if is_unread else []}
-    news["unseen"] = [unseen_findings(person)] if is_unseen else []
     return Masthead(work_among(places), bool(owns), **_counted(news))
 
 
