@@ -87,7 +87,9 @@ def _made(
 ) -> list[Any]:
     """Make rows of what a database told, as its own statement would have."""
     rows: Iterable[Any] = told
-    if told and (converters := compiler.get_converters([one for one, *_sql in compiler.select])):
+    # what was annotated comes after the table's own columns
+    own = [column for column, *_sql in compiler.select[: len(fields)]]
+    if told and (converters := compiler.get_converters(own)):
         rows = compiler.apply_converters(told, converters)
     made = [model.from_db(connection.alias, fields, row) for row in rows]
     return sorted(made, key=lambda one: one.pk)

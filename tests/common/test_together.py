@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 from django.db import connection
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
+from django.db.models.functions import Now
 from django.test.utils import CaptureQueriesContext
 
 from advisory.common.models import AuditEntry
@@ -49,6 +50,13 @@ def test_types_are_kept_to_the_last_bit(asked: list[QuerySet[Any]]) -> None:
     rows = next(rows for rows in fetch_together(*asked) if isinstance(rows[0], HourReading))
     assert (rows[0].shown, rows[0].anew, rows[0].date) == (0.1 + 0.2, True, date(2024, 1, 1))
     assert rows[0].created_at.tzinfo is not None
+
+
+def test_what_was_annotated_is_left_out(asked: list[QuerySet[Any]]) -> None:
+    annotated = [rows.annotate(twice=F("pk") * 2, day=Now()) for rows in asked]
+    assert [plain(rows) for rows in fetch_together(*annotated)] == [
+        plain(rows) for rows in fetch_together(*asked)
+    ]
 
 
 def test_many_are_fetched_each_by_itself(asked: list[QuerySet[Any]]) -> None:

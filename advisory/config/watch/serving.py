@@ -4,9 +4,19 @@ Processes and address are given on the command line. Its own log has the form of
 it writes no line a request, for the service does so itself, without what names a person.
 """
 
+import gc
 import os
+from typing import Any
 
 from advisory.config.watch.log_lines import logging_settings
+
+
+def post_worker_init(_worker: Any) -> None:
+    """Look for garbage less often, and not among what was loaded: it cost a tenth of each page."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+
 
 worker_class = "gthread"
 threads = 4
