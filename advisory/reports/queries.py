@@ -17,7 +17,7 @@ from advisory.plans.models import PlanItem
 from advisory.reports.models import FleetReport
 from advisory.reports.reckoning import Reckoned, Tables, of_workshop
 
-# What a list of kept reports does not need.
+# What no page of a report needs: megabytes, of a large club.
 _HEAVY = ("behind",)
 
 
@@ -44,6 +44,11 @@ def kept_reports(club: Organisation) -> QuerySet[FleetReport]:
     """Return a club's finished reports, the newest first."""
     reports = FleetReport.objects.filter(organisation=club, finished_at__isnull=False)
     return reports.select_related("organisation").defer(*_HEAVY)
+
+
+def newest_report(club: Organisation) -> FleetReport | None:
+    """Return a club's newest report, finished or in the making."""
+    return FleetReport.objects.filter(organisation=club).defer(*_HEAVY).first()
 
 
 def part_of(report: FleetReport, code: str) -> Tables | None:

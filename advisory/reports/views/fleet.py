@@ -14,11 +14,11 @@ from advisory.people.rules import Permission
 from advisory.reports.actions import make_report
 from advisory.reports.csv_tables import zipped
 from advisory.reports.disclosure import LEAST_OWNERS
-from advisory.reports.models import FleetReport
 from advisory.reports.pdf import pdf_of
 from advisory.reports.queries import (
     kept_reports,
     named_owners,
+    newest_report,
     overdue_of_workshop,
     workshop_part,
     workshops_of,
@@ -40,7 +40,7 @@ def fleet(request: HttpRequest, pk: int) -> HttpResponse:
     # the first is made as soon as somebody wants to read it
     report = kept_of(club, key) if key is not None else kept_reports(club).first()
     report = report or make_report(club=club, by=by)
-    newest = FleetReport.objects.filter(organisation=club).first()
+    newest = newest_report(club)
     waiting = newest if newest is not None and newest.finished_at is None else None
     if report.finished_at is None:
         context = {"club": club, "report": report, "again": SECONDS_TO_LOOK_AGAIN}
@@ -79,7 +79,7 @@ def new(request: HttpRequest, pk: int) -> HttpResponse:
 def progress(request: HttpRequest, pk: int) -> HttpResponse:
     """Tell how far the report that is being made has come."""
     _by, club = club_of(request, pk)
-    report = FleetReport.objects.filter(organisation=club).first()
+    report = newest_report(club)
     if report is None:
         raise Http404
     if report.finished_at is not None:
