@@ -10,8 +10,9 @@ class CommonConfig(AppConfig):
     name = "advisory.common"
 
     def ready(self) -> None:
-        """Let each app declare its calculators, and their pages; count the jobs."""
-        from advisory.common import job_tally
+        """Let each app declare its calculators, and their pages; count jobs, greet databases."""
+        from advisory.common import connecting, job_tally
 
+        connecting.listen()
         job_tally.listen()
         autodiscover_modules("calculators", "bench")

@@ -44,5 +44,3 @@ def _see_one_moment(moment: str | None = None) -> None:
         cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
         if moment is not None:
             cursor.execute("SET TRANSACTION SNAPSHOT %s", [moment])
-        # of statements that run once, compiling takes longer than it saves
-        cursor.execute("SET LOCAL jit = off")

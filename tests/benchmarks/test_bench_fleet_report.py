@@ -5,6 +5,7 @@ choice is reckoned from the rows up: reading, cutting, what may be told, all tab
 """
 
 import resource
+import statistics
 import time
 from datetime import timedelta
 from typing import Any
@@ -62,6 +63,9 @@ def test_fresh_and_kept(benchmark, client: Client, units: int) -> None:
     client.force_login(make_member("Bench Officer", club, Role.TECHNICAL_OFFICER))
     address = reverse("reports:fleet", args=[club.pk])
     client.get(address)
-    begun = time.perf_counter()
-    assert client.get(address).status_code == 200
-    benchmark.extra_info["kept_seconds"] = time.perf_counter() - begun
+    times = []
+    for _round in range(9):
+        begun = time.perf_counter()
+        assert client.get(address).status_code == 200
+        times.append(time.perf_counter() - begun)
+    benchmark.extra_info["kept_seconds"] = statistics.median(times)

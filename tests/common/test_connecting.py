@@ -1,0 +1,14 @@
+"""What a connection is told when it begins."""
+
+import pytest
+from django.db import connection
+
+
+@pytest.mark.skipif(
+    connection.vendor != "postgresql", reason="runs in the pass on PostgreSQL, not on both"
+)
+@pytest.mark.django_db
+def test_statements_are_not_compiled() -> None:
+    with connection.cursor() as cursor:
+        cursor.execute("SHOW jit")
+        assert cursor.fetchone() == ("off",)
