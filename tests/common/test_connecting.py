@@ -3,10 +3,10 @@
 import pytest
 from django.db import connection
 
+from tests.databases import on_postgresql
 
-@pytest.mark.skipif(
-    connection.vendor != "postgresql", reason="runs in the pass on PostgreSQL, not on both"
-)
+
+@on_postgresql
 @pytest.mark.django_db
 def test_statements_are_not_compiled() -> None:
     with connection.cursor() as cursor:

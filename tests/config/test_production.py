@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 from celery.beat import PersistentScheduler
-from django.db import connection
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
 
 from advisory.config.celery import app
@@ -25,6 +24,7 @@ from advisory.config.machine.production import (
 from advisory.config.machine.waiting import wait_until
 from advisory.notices.models import Reminder
 from advisory.register.models import Design
+from tests.databases import on_postgresql
 from tests.notices.conftest import many_owners
 from tests.notices.sink import Sink, running_sink
 from tests.worker import database_url, jobs_go_to
@@ -32,9 +32,7 @@ from tests.worker import database_url, jobs_go_to
 # On the database that a production set has: it runs in the pass on PostgreSQL, once.
 pytestmark = [
     pytest.mark.django_db(transaction=True),
-    pytest.mark.skipif(
-        connection.vendor != "postgresql", reason="runs in the pass on PostgreSQL, not on both"
-    ),
+    on_postgresql,
 ]
 TOKEN = "of-the-watch"
 SWEEP = "advisory.notices.tasks.deliver_waiting_mail"

@@ -16,6 +16,7 @@ from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailState
 from advisory.notices.models import Mail, Reminder
 from advisory.register.models import Design
+from tests.databases import on_postgresql
 from tests.notices import storm
 from tests.notices.conftest import NOON, many_owners
 from tests.worker import Worker
@@ -76,9 +77,7 @@ def test_into_a_folder_every_mail_is_there_once(worker: Worker, owners: int) -> 
     assert Mail.objects.filter(state=MailState.SENT).count() == MAILS
 
 
-@pytest.mark.skipif(
-    connection.vendor != "postgresql", reason="runs in the pass on PostgreSQL, not on both"
-)
+@on_postgresql
 def test_over_smtp_none_is_missing_and_none_doubled_whatever_happens(
     broker: Broker, transactional_db: None, design: Design, settings: Any, tmp_path: Path
 ) -> None:

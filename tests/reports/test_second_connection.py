@@ -8,11 +8,8 @@ from django.db import connection, transaction
 from advisory.people.models import Person
 from advisory.reports.reckoning import of_club
 from advisory.reports.second_connection import reading_beside
+from tests.databases import on_postgresql
 from tests.reports.invented_fleet import TODAY, make_fleet
-
-on_postgresql = pytest.mark.skipif(
-    connection.vendor != "postgresql", reason="runs in the pass on PostgreSQL, not on both"
-)
 
 
 def write_elsewhere() -> None:
