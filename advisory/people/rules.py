@@ -8,22 +8,13 @@ from enum import Enum, auto
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import (
-    BooleanField,
-    Exists,
-    ExpressionWrapper,
-    F,
-    Model,
-    OuterRef,
-    Q,
-    QuerySet,
-    Value,
-)
+from django.db.models import BooleanField, ExpressionWrapper, Model, Q, QuerySet, Value
 
 from advisory.common.errors import NotAllowed
 from advisory.people.access import Subject
 from advisory.people.enums import ConsentScope, Role
 from advisory.people.models import Consent, Membership, Organisation, Person
+from advisory.people.ways_in import WayIn, any_open
 
 if TYPE_CHECKING:
     from advisory.people.access import Access
@@ -169,15 +160,9 @@ MEMBER_MAY = {
 ANYBODY_MAY = frozenset({P.VIEW_DESIGN, P.VIEW_LUBRICANT, P.FIND_ORGANISATION})
 
 
-def scope(
-    person: Somebody, permission: Permission, rows: "QuerySet[Row]", *, whole: bool = False
-) -> "QuerySet[Row]":
-    """Narrow `rows` to those on which `person` holds `permission`; nobody else's ever show.
-
-    `whole` changes nothing but the time it takes: say it where most of a table's rows are read,
-    so that they are gathered once instead of each being asked for.
-    """
-    allowed = _allowed(person, permission, rows, whole=whole)
+def scope(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> "QuerySet[Row]":
+    """Narrow `rows` to those on which `person` holds `permission`; nobody else's ever show."""
+    allowed = _allowed(person, permission, rows)
     return rows.none() if allowed is None else rows.filter(allowed)
 
 
@@ -212,28 +197,20 @@ def leave_of(person: Somebody, row: Model, *permissions: Permission) -> frozense
     return frozenset() if told is None else leave_on(told, *permissions)
 
 
-def _allowed(
-    person: Somebody, permission: Permission, rows: "QuerySet[Row]", *, whole: bool = False
-) -> Q | None:
+def _allowed(person: Somebody, permission: Permission, rows: "QuerySet[Row]") -> Q | None:
     """Return what rows must be for `person` to hold `permission` on them; None: nothing is."""
     access: Access | None = getattr(rows.model, "access", None)
     if access is None or not isinstance(person, Person) or not person.is_active:
         return None
     if SUBJECT_OF.get(permission) is not access.subject:
         return None
-    conditions = [*_ways_of_owner(person, permission, access)]
-    conditions += _ways_of_builder(person, permission, access)
-    conditions += _ways_of_member(person, permission, access)
-    ways = [_where(rows, condition, whole=whole) for condition in conditions]
+    ways = [*_ways_of_owner(person, permission, access)]
+    ways += _ways_of_builder(person, permission, access)
+    ways += _ways_of_member(person, permission, access)
     if access.shared_where is not None and permission in ANYBODY_MAY:
         # an empty Q would vanish when joined to others, so the row's own key stands in it
-        ways.append(Q(pk__isnull=False, **access.shared_where))
-    if not ways:
-        return None
-    allowed = ways[0]
-    for way in ways[1:]:
-        allowed |= way
-    return allowed
+        ways.append(WayIn({"pk__isnull": False, **access.shared_where}))
+    return any_open(rows.model, ways)
 
 
 def may(person: Somebody, permission: Permission, row: Model) -> bool:
@@ -279,55 +256,35 @@ def _roles(table: dict[Role, frozenset[Permission]], permission: Permission) -> 
     return [role for role, permissions in table.items() if permission in permissions]
 
 
-def _where(rows: "QuerySet[Row]", condition: Q, *, whole: bool) -> Q:
-    """Ask for `condition` of the row itself in a subquery, so that no way over many doubles it.
-
-    It names the row, so that a database looks at one row where one is asked for, and need not
-    first gather all rows that the person may ever see; unless the `whole` table is read.
-    """
-    held = rows.model._base_manager.filter(condition)
-    return Q(pk__in=held.values("pk")) if whole else Q(Exists(held.filter(pk=OuterRef("pk"))))
-
-
-def _ways_of_owner(person: Person, permission: Permission, access: "Access") -> list[Q]:
+def _ways_of_owner(person: Person, permission: Permission, access: "Access") -> list[WayIn]:
     if access.owner is None or permission not in OWNER_MAY:
         return []
-    return [Q(**{access.owner: person.pk})]
+    return [WayIn({access.owner: person.pk})]
 
 
 def _memberships(person: Person, roles: list[Role]) -> Any:
     return Membership.objects.filter(person=person, role__in=roles).values("organisation")
 
 
-def _ways_of_builder(person: Person, permission: Permission, access: "Access") -> list[Q]:
+def _ways_of_builder(person: Person, permission: Permission, access: "Access") -> list[WayIn]:
     if access.workshop is None or access.owner is None:
         return []
     ways = []
     if access.as_built and (roles := _roles(BUILDER_MAY, permission)):
-        ways.append(_built_by(person, roles, access))
+        ways.append(WayIn(_built_by(person, roles, access)))
     if roles := _roles(BUILDER_MAY_WITH_CONSENT, permission):
         built = _built_by(person, roles, access)
-        # all in one filter, so that "its workshop", "a consent to it" and "of this row's owner"
-        # are the same workshop, consent and owner
-        consented = Q(
-            **{
-                f"{access.workshop}__consents__person": F(access.owner),
-                f"{access.workshop}__consents__scope": ConsentScope.RECORDS,
-                f"{access.workshop}__consents__withdrawn_at": None,
-                f"{access.owner}__is_active": True,
-            }
-        )
-        ways.append(built & consented)
-        ways.append(built & Q(**{access.owner: None}))
+        ways.append(WayIn(built, consent=(access.workshop, access.owner)))
+        ways.append(WayIn({**built, access.owner: None}))
     return ways
 
 
-def _built_by(person: Person, roles: list[Role], access: "Access") -> Q:
-    return Q(**{f"{access.workshop}__in": _memberships(person, roles)}, **access.workshop_where)
+def _built_by(person: Person, roles: list[Role], access: "Access") -> dict[str, Any]:
+    return {f"{access.workshop}__in": _memberships(person, roles), **access.workshop_where}
 
 
-def _ways_of_member(person: Person, permission: Permission, access: "Access") -> list[Q]:
+def _ways_of_member(person: Person, permission: Permission, access: "Access") -> list[WayIn]:
     roles = _roles(MEMBER_MAY, permission)
     if access.organisation is None or not roles:
         return []
-    return [Q(**{f"{access.organisation}__in": _memberships(person, roles)})]
+    return [WayIn({f"{access.organisation}__in": _memberships(person, roles)})]

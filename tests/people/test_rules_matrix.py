@@ -430,19 +430,6 @@ def test_matrix(
     assert expected - found == set(), "granted by the table, but not held"
 
 
-@pytest.mark.one_database
-def test_a_whole_table_is_narrowed_to_the_same_rows(
-    world: World, people: dict[str, Person], workshop: Organisation
-) -> None:
-    standing(people["owner"], workshop)
-    models = {type(row) for rows in world.values() for row in rows}
-    some = [people[name] for name in ("owner", "fitter", "officer", "stranger")]
-    for permission, model, person in product(P, models, some):
-        rows = model._default_manager.order_by("pk").values_list("pk", flat=True)
-        whole = rules.scope(person, permission, rows, whole=True)
-        assert list(whole) == list(rules.scope(person, permission, rows)), (permission, model)
-
-
 def test_matrix_covers_every_permission() -> None:
     assert set(MATRIX) == set(P)
     assert set(rules.SUBJECT_OF) == set(P)

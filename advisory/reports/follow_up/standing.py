@@ -46,7 +46,7 @@ class Standing:
 def units_followed(workshop: Organisation, by: Person) -> "QuerySet[Unit]":
     """Return the units whose owners a person of the workshop may write to."""
     units = Unit.objects.filter(workshop=workshop, owner__is_active=True)
-    return rules.scope(by, Permission.FOLLOW_UP, units, whole=True)
+    return rules.scope(by, Permission.FOLLOW_UP, units)
 
 
 def standing_of(units: "QuerySet[Unit]", today: date) -> list[Standing]:

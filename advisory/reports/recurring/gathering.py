@@ -88,12 +88,12 @@ class Watched:
 def units_seen(workshop: Organisation, by: Person) -> "QuerySet[Unit]":
     """Return the units of a workshop that have an owner who lets this person see their use."""
     units = Unit.objects.filter(workshop=workshop, owner__isnull=False)
-    return rules.scope(by, Permission.VIEW_USE, units, whole=True)
+    return rules.scope(by, Permission.VIEW_USE, units)
 
 
 def findings_counted(by: Person) -> "QuerySet[Finding]":
     """Return what this person may count: a figure as good as built is no trouble."""
-    findings = rules.scope(by, Permission.VIEW_FINDING, Finding.objects.all(), whole=True)
+    findings = rules.scope(by, Permission.VIEW_FINDING, Finding.objects.all())
     return findings.exclude(judgement=Judgement.GOOD)
 
 
