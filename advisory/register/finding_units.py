@@ -111,8 +111,10 @@ def _contains(fields: Iterable[str], word: str) -> Q:
     if connection.vendor == "sqlite" and not word.isascii():
         # SQLite folds the case of plain letters only
         spellings |= {word.lower(), word.upper(), word.capitalize()}
+    # figures have no case, and folding that of a whole column takes longer than looking through it
+    lookup = "contains" if word.upper() == word.lower() else "icontains"
     asked = Q()
     for field in fields:
         for spelling in spellings:
-            asked |= Q(**{f"{field}__icontains": spelling})
+            asked |= Q(**{f"{field}__{lookup}": spelling})
     return asked
