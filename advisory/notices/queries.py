@@ -7,7 +7,6 @@ from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
-from advisory.findings.queries import units_written_of
 from advisory.notices.enums import STAGES, MailState, Stage, WebhookState
 from advisory.notices.models import (
     CalendarFeed,
@@ -73,10 +72,7 @@ def snooze_of(item: PlanItem, person: Person) -> Snooze | None:
 def longest_snoozes(items: Sequence[PlanItem], by: Person) -> dict[int, date | None]:
     """Return by key the last day to which a person may put each off; None where they may not."""
     units = {item.unit_id: item.unit for item in items}
-    # of most units nothing was written down, which is asked with less than what it says
-    written = set(units_written_of(units))
-    told_of = [unit for key, unit in units.items() if key in written]
-    halts = halts_of(told_of, by) if told_of else {}
+    halts = halts_of(list(units.values()), by)
     today = today_of(by)
     return {
         item.pk: latest_day(

@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from advisory.findings.enums import FindingState, Instruction, Judgement
 from advisory.findings.models import Finding
-from advisory.findings.queries import own_values
+from advisory.findings.queries import own_values, units_with_writing
 from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, standing_among
 from advisory.people.clock import day_of
 from advisory.plans.work import Matter
@@ -22,8 +22,11 @@ def matters_of(units: Sequence[Unit], rebuilt: Mapping[int, date]) -> dict[int, 
     What the owner has told nobody else counts only where there is no workshop that would read it
     out of the plan.
     """
-    told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None))
     found: dict[int, list[Matter]] = defaultdict(list)
+    units = units_with_writing(units)
+    if not units:
+        return found
+    told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None))
     rows = told.filter(unit__in=units).exclude(judgement=Judgement.UNJUDGED)
     values = own_values(units, None).exclude(judgement=Judgement.UNJUDGED)
     standing_on = standing_among(
@@ -42,7 +45,7 @@ def matters_of(units: Sequence[Unit], rebuilt: Mapping[int, date]) -> dict[int, 
             for one in standing
             if one.finding.is_open and not one.told
         ]
-    rows = told.filter(~Q(instruction="") | Q(state=FindingState.AGREED), unit__in=list(units))
+    rows = told.filter(~Q(instruction="") | Q(state=FindingState.AGREED), unit__in=units)
     for row in rows.select_related("unit__workshop", "unit__owner", "agreed__picked_by"):
         found[row.unit_id] += _said(row)
     return defaultdict(list, {key: sorted(those, key=lambda one: one.since)

@@ -86,7 +86,8 @@ class Halt:
 
 def halts_of(units: Sequence[Unit], person: Person) -> dict[int, list[Halt]]:
     """Return what stands against running each unit as far as a person sees it, gravest first."""
-    return halts_among(found_on(units, person), rebuilt_on(units))
+    found = found_on(units, person)
+    return halts_among(found, rebuilt_on(units)) if found.findings or found.values else {}
 
 
 def halts_among(found: Found, rebuilt: Mapping[int, date]) -> dict[int, list[Halt]]:

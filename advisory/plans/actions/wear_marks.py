@@ -1,6 +1,6 @@
 """Saying how far a unit may run until it is measured again, whenever something was measured."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from django.db import transaction
 from django.db.models import Q
@@ -22,10 +22,15 @@ def mark_wear(*, units: Iterable[int]) -> None:
     What the owner has told nobody else counts only where there is no workshop that would read it
     out of the plan.
     """
-    rows = list(Unit.objects.filter(pk__in=set(units)).order_by("pk"))
-    positions = places(rows)
+    wanted = set(units)
+    found = _found(wanted)
+    measured_on = {row.unit_id for row in found.findings}
+    measured_on |= {row.measuring.unit_id for row in found.values}
+    # what was built and not measured since has worn as far as anybody knows: not at all
+    rows = list(Unit.objects.filter(pk__in=measured_on).order_by("pk")) if measured_on else []
+    positions = places(rows) if rows else []
     uses = unit_uses_of(rows) if positions else {}
-    points = points_of(as_built_of(rows), uses, positions, _found(rows)) if positions else {}
+    points = points_of(as_built_of(rows), uses, positions, found) if positions else {}
     marks = [
         mark
         for unit in rows
@@ -34,11 +39,11 @@ def mark_wear(*, units: Iterable[int]) -> None:
         and len(points[unit.pk][position.pk]) >= FEWEST_POINTS
         and (mark := _mark(unit, position, points[unit.pk][position.pk], uses[unit.pk])) is not None
     ]
-    WearMark.objects.filter(unit__in=rows).delete()
+    WearMark.objects.filter(unit__in=wanted).delete()
     WearMark.objects.bulk_create(marks)
 
 
-def _found(units: Sequence[Unit]) -> Found:
+def _found(units: Collection[int]) -> Found:
     measured = {"position__isnull": False, "value__gt": 0}
     told = Finding.objects.filter(Q(sent_at__isnull=False) | Q(unit__workshop=None), **measured)
     values = MeasuredValue.objects.filter(finding=None, value__gt=0).select_related("measuring")

@@ -4,9 +4,10 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import IntegrityError
 
+from advisory.common.commands import RecordsCommand
 from advisory.config.invented_fleet import Fleet, make_fleet
 from advisory.people.clock import today_of
 from advisory.people.models import Person
@@ -15,7 +16,7 @@ from advisory.register.models import Car
 MORE = "--among-what-is-there"
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Write the fleet, lot by lot, and have its plans reckoned."""
 
     help = (

@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import connection
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from advisory.common.commands import RecordsCommand
 from advisory.plans.actions import open_run, work_on
 from advisory.plans.models import PlanRun
 from advisory.plans.progress import progress_of
@@ -20,7 +21,7 @@ from advisory.plans.progress import progress_of
 MOST_WORKERS = 8
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Begin a run, or go on with the one that is under way, and show how far it is."""
 
     help = (

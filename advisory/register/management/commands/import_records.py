@@ -5,9 +5,10 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils.translation import gettext as _
 
+from advisory.common.commands import RecordsCommand
 from advisory.common.csv_files import DateOrder, FileRefused
 from advisory.common.errors import NotAllowed, Refused
 from advisory.people.clock import today_of
@@ -17,7 +18,7 @@ from advisory.register.actions import import_records, look_through
 from advisory.register.records_csv import read_records
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Take a workshop's old records in."""
 
     help = "Takes a workshop's old records in from a CSV file: all or nothing."

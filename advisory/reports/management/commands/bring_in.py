@@ -4,15 +4,16 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils.translation import gettext as _
 
+from advisory.common.commands import RecordsCommand
 from advisory.common.errors import Refused
 from advisory.reports.archive import bring_in
 from advisory.reports.archive.opened import OpenedArchive
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Take everything of an archive in."""
 
     help = "Takes what an owner or a workshop took along (a ZIP file) into an empty service."

@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from typing import Any
 
-from django.core.management.base import BaseCommand
 from django.utils.translation import gettext as _
 
+from advisory.common.commands import RecordsCommand
 from advisory.engineering import usage_forecast as forecasting
 from advisory.people.clock import today_of
 from advisory.register.models import Car
@@ -15,7 +15,7 @@ from advisory.usage.queries import car_uses_of
 CHUNK = 500
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Hide the last readings of each car, foretell, and print how far off that was."""
 
     help = (

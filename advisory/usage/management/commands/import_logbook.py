@@ -6,9 +6,10 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils.translation import gettext as _
 
+from advisory.common.commands import RecordsCommand
 from advisory.common.csv_files.text import LARGEST_FILE
 from advisory.common.errors import Question, Refused
 from advisory.people.clock import today_of
@@ -25,7 +26,7 @@ from advisory.usage.queries import car_use
 DOUBTFUL_SHOWN = 40
 
 
-class Command(BaseCommand):
+class Command(RecordsCommand):
     """Take a logbook in for the car that a unit is fitted in."""
 
     help = "Takes the readings of a CSV logbook in, for the car that a unit is in: all or nothing."
