@@ -13,7 +13,13 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from advisory.common.cautions import AFTER_WORK, CAUTIONS
 from advisory.common.errors import Refused
-from advisory.findings.queries import found_on, last_measured, newest, waiting_for_owner
+from advisory.findings.queries import (
+    found_on,
+    last_measured,
+    newest,
+    waiting_for_owner,
+    with_writing,
+)
 from advisory.lubrication.advice import latest_advice
 from advisory.lubrication.explain import Explained, explain
 from advisory.lubrication.oil_way import oil_way
@@ -85,7 +91,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
     """Show a unit: its plan first, then what is known of it, as far as the reader may see."""
     by = reader(request)
     units = Unit.objects.select_related("design__workshop", "workshop", "owner")
-    units = rules.with_leave(by, units, *ASKED_OF_A_UNIT)
+    units = with_writing(rules.with_leave(by, units, *ASKED_OF_A_UNIT))
     row = get_object_or_404(rules.scope(by, Permission.VIEW_UNIT, units), pk=pk)
     leave = rules.leave_on(row, *ASKED_OF_A_UNIT)
     keeps = Permission.KEEP_USE in leave
