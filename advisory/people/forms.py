@@ -170,7 +170,9 @@ class PreferencesForm(RefusableForm):
     )
     zone = forms.ChoiceField(
         label=_("Time zone"),
-        help_text=_("What is due today, and at what hour reminders come, goes by it."),
+        help_text=_(
+            "What is due today, at what hour reminders come, and when your winter is, go by it."
+        ),
     )
 
     def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:

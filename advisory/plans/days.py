@@ -18,11 +18,11 @@ TOMORROW = timedelta(days=1)
 
 
 def days_that_matter(
-    due: Due, expected: date | None, spread: Spread, work: Work, season: date | None
+    due: Due, expected: date | None, spread: Spread, work: Work, lapses: date | None
 ) -> list[date]:
     """Return the days on which one item changes by itself, past ones among them.
 
-    `season` is the day that the calendar sets, before the car's standing still moved it.
+    `lapses` is the day from which there is no more point in it this season.
     """
     days = []
     if due.date is not None:
@@ -33,12 +33,12 @@ def days_that_matter(
         days.append(spread.middle)
     if spread.since is not None and spread.first is not None:
         days += [spread.since + YOUNG_READING + TOMORROW, spread.first - work.lead]
-    if season is not None and work.lapses is not None:
-        days.append(work.lapses(season))
+    if lapses is not None:
+        days.append(lapses)
     return days
 
 
-def days_of_lay_ups(lay_ups: Sequence[LayUp], today: date) -> list[date]:
+def days_of_lay_ups(lay_ups: Sequence[LayUp], today: date, season_ahead: timedelta) -> list[date]:
     """Return the days on which a car's lay-ups change what is known of it."""
     days = []
     for spell in lay_ups:
@@ -47,8 +47,9 @@ def days_of_lay_ups(lay_ups: Sequence[LayUp], today: date) -> list[date]:
             days += [spell.until_date, spell.until_date + TOMORROW]
             continue
         # it is taken to last until spring, and after that from one day to the next
-        ends = lay_up_ends(spell.from_date.toordinal(), None, today.toordinal())
-        days.append(date.fromordinal(ends) + TOMORROW)
+        begun, on = ((day + season_ahead).toordinal() for day in (spell.from_date, today))
+        ends = date.fromordinal(lay_up_ends(begun, None, on)) - season_ahead
+        days.append(ends + TOMORROW)
     return days
 
 

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import pairwise
 
@@ -15,6 +15,7 @@ from advisory.lubrication.advice import advise_many
 from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
+from advisory.people.seasons import season_ahead
 from advisory.plans.bulletins.asked import asked_by_bulletins
 from advisory.plans.computation import Anchor, Spell
 from advisory.plans.days import days_of_lay_ups
@@ -83,7 +84,7 @@ class Known:
     @property
     def facts(self) -> Facts:
         """What the kinds of work may ask."""
-        car = self.use.current
+        car, owner = self.use.current, self.unit.owner
         ahead = [] if car is None else _lay_ups_ahead(car, self.today)
         return Facts(
             kind=UnitKind(self.unit.design.kind),
@@ -97,6 +98,7 @@ class Known:
             laid_up=car is not None and laid_up(car, self.today) is not None,
             laid_up_last=None if car is None else _laid_up_last(car),
             rests_in_winter=car is None or _rests_in_winter(car),
+            season_ahead=timedelta(0) if owner is None else season_ahead(owner.zone),
             built=self.built_on is not None,
             looked_at=WorkKind.FIRST_LOOK in self.done,
             counts_hours=self.use.mean_speed is not None,
@@ -111,7 +113,7 @@ class Known:
         """The days on which its car's lay-ups, or its coming into the register, change things."""
         days = [self.unit.created_at.date()]
         for _fitting, car in self.use.stays:
-            days += days_of_lay_ups(car.lay_ups, self.today)
+            days += days_of_lay_ups(car.lay_ups, self.today, car.season_ahead)
         return days
 
     @property
@@ -241,7 +243,8 @@ def _rests_in_winter(car: CarUse) -> bool:
     if car.lay_ups:
         return True
     for before, after in pairwise(car.trace.believed):
-        first, last = (date.fromordinal(point.reading.day) for point in (before, after))
+        days = (date.fromordinal(point.reading.day) for point in (before, after))
+        first, last = (day + car.season_ahead for day in days)
         of_one_winter = first.month in WINTER and last.month in WINTER and (last - first).days < 100
         if of_one_winter and after.stretch == before.stretch and after.metres != before.metres:
             return False

@@ -27,6 +27,7 @@ from advisory.lubrication.signals import oil_changed
 from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
+from advisory.people.signals import preferences_changed
 from advisory.plans.actions import mark_done, refresh_soon
 from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
@@ -101,6 +102,12 @@ def after_instructions(design: Design, **kwargs: Any) -> None:
 def after_oil(unit: Unit, **kwargs: Any) -> None:
     """Follow another filter, another oil, an oil service."""
     refresh_soon([unit.pk])
+
+
+@receiver(preferences_changed)
+def after_preferences(person: Person, **kwargs: Any) -> None:
+    """Follow the owner to another zone: which day it is there, and when winter comes."""
+    refresh_soon(Unit.objects.filter(owner=person).values_list("pk", flat=True))
 
 
 @receiver(coolant_checks_asked)

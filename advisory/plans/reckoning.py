@@ -279,7 +279,7 @@ def _after_lapse(anchor: Anchor, known: Known, work: Work, facts: Facts) -> Anch
     """Let seasons that were missed lie: the one to come counts."""
     while work.lapses is not None and not facts.laid_up:
         due = work.asks(facts, anchor).limits.on
-        if due is None or (lapsed := work.lapses(due)) > known.today:
+        if due is None or (lapsed := work.lapses(due, facts)) > known.today:
             break
         anchor = Anchor(lapsed, None, CountedFrom.SEASON)
     return anchor
@@ -321,7 +321,10 @@ def _finish(one: _Open, spread: Spread) -> None:
     item.forecast_first, item.forecast_last = spread.first, spread.last
     item.limited_by = one.asked.by
     item.reasons = [*one.asked.reasons, *_of_today(one, spread.middle)]
-    days = days_that_matter(due, expected, spread, work, one.asked.limits.on)
+    # by the day that the calendar sets, before the car's standing still moved it
+    season = one.asked.limits.on
+    lapses = None if season is None or work.lapses is None else work.lapses(season, facts)
+    days = days_that_matter(due, expected, spread, work, lapses)
     item.changes_on = next_of((*days, *known.days_that_matter), known.today)
 
 

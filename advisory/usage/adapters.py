@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import NamedTuple
 
 from advisory.engineering import odometer as counting
@@ -98,18 +98,24 @@ def use_of(
     lay_ups: Iterable[tuple[date, date | None]],
     expected_annual: float | None,
     today: date,
+    season_ahead: timedelta,
 ) -> forecasting.Use | None:
-    """Return what is known of a car's use on its last stretch; None without a reading."""
+    """Return what is known of a car's use on its last stretch; None without a reading.
+
+    Its days are those of the same season in the northern half of the world: `season_ahead` on.
+    """
     line = trace.believed
     if not line:
         return None
     stretch = [point for point in line if point.stretch == line[-1].stretch]
+    ahead = season_ahead.days
     return forecasting.Use(
-        days=tuple(point.reading.day for point in stretch),
+        days=tuple(point.reading.day + ahead for point in stretch),
         metres=tuple(point.metres or 0.0 for point in stretch),
-        today=today.toordinal(),
+        today=today.toordinal() + ahead,
         lay_ups=tuple(
-            (begun.toordinal(), ended.toordinal() if ended else None) for begun, ended in lay_ups
+            (begun.toordinal() + ahead, ended.toordinal() + ahead if ended else None)
+            for begun, ended in lay_ups
         ),
         expected_annual=expected_annual,
     )

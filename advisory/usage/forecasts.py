@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from advisory.engineering import usage_forecast as forecasting
+from advisory.people.models import Person
+from advisory.people.seasons import season_ahead
+from advisory.register.models import Car
 from advisory.usage.models import LearntFleet
 
 if TYPE_CHECKING:
@@ -50,6 +53,19 @@ class Forecasts:
         """What was learnt over all cars."""
         return learnt_fleet()
 
+    @cached_property
+    def _zones(self) -> dict[int, str]:
+        """The time zones of the cars' owners, by their keys; asked for where not at hand."""
+        cars = [use.car for use in self.cars]
+        zones = {car.owner_id: car.owner.zone for car in cars if Car.owner.is_cached(car)}
+        if missing := {car.owner_id for car in cars} - zones.keys():
+            zones |= dict(Person.objects.filter(pk__in=missing).values_list("pk", "zone"))
+        return zones
+
+    def season_ahead(self, car: CarUse) -> timedelta:
+        """Return how far a car's seasons are ahead of those of the northern half of the world."""
+        return season_ahead(self._zones[car.car.owner_id])
+
     def _belief(self, today: date) -> tuple[forecasting.Belief | None, dict[int, int]]:
         """Return what is believed on a day, and the places of the cars by their keys."""
         if today not in self._beliefs:
@@ -74,7 +90,8 @@ class Forecasts:
         if belief is None or car.car.pk not in places:
             return 0.0
         place = np.array([places[car.car.pk]])
-        until = np.maximum(belief.uses.last_days[place], (until_day or today).toordinal())
+        day = ((until_day or today) + self.season_ahead(car)).toordinal()
+        until = np.maximum(belief.uses.last_days[place], day)
         return float(belief.driven_since(place, until)[0])
 
     def reached(
@@ -91,7 +108,9 @@ class Forecasts:
         days = forecasting.days_reached_by(belief, cars, belief.uses.last_metres[cars] + ahead)
         since = belief.uses.last_days[cars].tolist()
         for at, begun, found in zip(known, since, days.tolist(), strict=True):
-            told[at] = ForecastDates(date.fromordinal(begun), *(_date(day) for day in found))
+            season = self.season_ahead(asked[at][0])
+            there = (None if (day := _date(each)) is None else day - season for each in found)
+            told[at] = ForecastDates(date.fromordinal(begun) - season, *there)
         return told
 
 

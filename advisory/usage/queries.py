@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from itertools import starmap
 
@@ -60,7 +60,13 @@ class CarUse:
     def use(self, today: date) -> forecasting.Use | None:
         """Return what the forecast wants to know; None without a reading."""
         spells = [(spell.from_date, spell.until_date) for spell in self.lay_ups]
-        return use_of(self.trace, spells, self.car.expected_annual_distance, today)
+        guess = self.car.expected_annual_distance
+        return use_of(self.trace, spells, guess, today, self.season_ahead)
+
+    @property
+    def season_ahead(self) -> timedelta:
+        """How far the seasons where its owner lives are ahead of the northern ones."""
+        return self.forecasts.season_ahead(self)
 
     def annual_distance(self, today: date) -> float:
         """Estimate metres a year: from the readings, the owner's guess, or the stated default."""
@@ -275,6 +281,7 @@ def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
         few=few,
     )
     car_of = {car.pk: car for car in cars}
+    _lend_owners(car_of.values(), wanted.values())
     stays: dict[int, list[Fitting]] = defaultdict(list)
     for fitting in sorted(fittings, key=lambda row: (row.from_date, row.pk)):
         fitting.car = car_of[fitting.car_id]
@@ -295,6 +302,14 @@ def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
         )
         for pk, unit in wanted.items()
     }
+
+
+def _lend_owners(cars: Iterable[Car], units: Iterable[Unit]) -> None:
+    """Give cars their owner at hand where a unit brought the same along."""
+    known = {unit.owner_id: unit.owner for unit in units if Unit.owner.is_cached(unit)}
+    for car in cars:
+        if (owner := known.get(car.owner_id)) is not None:
+            car.owner = owner
 
 
 def dates_reached_of(

@@ -9,6 +9,7 @@ from advisory.common.cautions import CAUTIONS
 from advisory.common.quantities import Preferences
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import OilArrangement, OilService
+from advisory.people.actions import set_preferences
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
@@ -241,6 +242,49 @@ def test_missed_autumn_lapses_in_spring_and_begins_another_cycle(unit: Unit, pla
         )
         assert item.counted_from == CountedFrom.SEASON
         assert plan(unit)[WorkKind.COOLANT_STRENGTH].cycle == 3
+
+
+# The other half of the world ---------------------------------------------------------------------
+
+
+@pytest.fixture
+def southern(unit: Unit, owner: Person) -> Unit:
+    owner.zone = "Pacific/Auckland"
+    owner.save()
+    unit.refresh_from_db()
+    return unit
+
+
+def test_southern_autumn_is_in_april(today: date, southern: Unit, plan) -> None:
+    done(southern, WorkKind.COOLANT_STRENGTH, date(2024, 5, 1))
+    found = plan(southern)
+    assert found[WorkKind.COOLANT_STRENGTH].due_date == date(2025, 4, 16)
+    assert found[WorkKind.LAY_UP_OIL].due_date == date(2025, 4, 26)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_owner_who_moves_south_has_the_plan_of_the_south_at_once(
+    today: date, unit: Unit, owner: Person, plan
+) -> None:
+    done(unit, WorkKind.COOLANT_STRENGTH, date(2024, 5, 1))
+    plan(unit)
+    set_preferences(by=owner, zone="Australia/Hobart")
+    item = PlanItem.objects.get(unit=unit, work=WorkKind.COOLANT_STRENGTH)
+    assert item.due_date == date(2025, 4, 16)
+
+
+def test_southern_frost_comes_in_july_and_ends_by_october(southern: Unit, plan) -> None:
+    Unit.objects.filter(pk=southern.pk).update(created_at="2024-07-01T09:00:00Z")
+    with time_machine.travel("2024-07-01 12:00:00+00:00"):
+        item = plan(Unit.objects.get(pk=southern.pk))[WorkKind.COOLANT_STRENGTH]
+        assert (item.state, item.due_date) == (DueState.DUE, date(2024, 7, 1))
+    done(southern, WorkKind.COOLANT_STRENGTH, date(2024, 7, 1))
+    with time_machine.travel("2025-09-29 12:00:00+00:00"):
+        item = plan(Unit.objects.get(pk=southern.pk))[WorkKind.COOLANT_STRENGTH]
+        assert (item.state, item.due_date) == (DueState.LATE, date(2025, 4, 16))
+    with time_machine.travel("2025-10-01 12:00:00+00:00"):
+        item = plan(Unit.objects.get(pk=southern.pk))[WorkKind.COOLANT_STRENGTH]
+        assert (item.state, item.due_date) == (DueState.AHEAD, date(2026, 4, 16))
 
 
 # Before lay-up -----------------------------------------------------------------------------------

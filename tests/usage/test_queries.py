@@ -6,6 +6,7 @@ from django.test.utils import CaptureQueriesContext
 
 from advisory.engineering.usage_forecast import DEFAULT_ANNUAL_DISTANCE
 from advisory.people.models import Person
+from advisory.people.seasons import HALF_A_YEAR
 from advisory.register.models import Car, Design, Fitting, Odometer, Unit
 from advisory.usage.models import LayUp, Reading
 from advisory.usage.queries import (
@@ -177,6 +178,34 @@ def test_forecast_is_on_the_units_own_count(unit: Unit, car: Car) -> None:
     assert later is not None
     assert later > 1_000 * MILE
     assert use.expected_distance(date(2024, 4, 1)) == pytest.approx(1_000 * MILE)
+
+
+def test_forecast_of_the_other_half_of_the_world_is_the_same_half_a_year_later(
+    unit: Unit, car: Car, owner: Person
+) -> None:
+    """What is learnt of a season says the same of a southern car in its own."""
+    northern = [(date(2024, 4, 10), 42_000), (date(2024, 10, 12), 44_100)]
+    rows = [read(car, day, shown) for day, shown in northern]
+    LayUp.objects.create(car=car, from_date=date(2024, 10, 20))
+    today = date(2025, 1, 15)
+    there = unit_use(unit).dates_reached(5_000 * MILE, today)
+    driven = unit_use(unit).driven_unread(date(2025, 6, 1), today)
+    for row in rows:
+        Reading.objects.filter(pk=row.pk).update(date=row.date - HALF_A_YEAR)
+    LayUp.objects.update(from_date=date(2024, 10, 20) - HALF_A_YEAR)
+    Fitting.objects.update(from_date=FITTED_ON - HALF_A_YEAR)
+    owner.zone = "Africa/Johannesburg"
+    owner.save()
+    unit = Unit.objects.get(pk=unit.pk)
+    here = unit_use(unit).dates_reached(5_000 * MILE, today - HALF_A_YEAR)
+    assert there is not None
+    assert here is not None
+    assert None not in (there.p10, there.p50)
+    for name in ("since", "p10", "p50", "p90"):
+        day = getattr(there, name)
+        assert getattr(here, name) == (None if day is None else day - HALF_A_YEAR)
+    found = unit_use(unit).driven_unread(date(2025, 6, 1) - HALF_A_YEAR, today - HALF_A_YEAR)
+    assert found == pytest.approx(driven) != 0.0
 
 
 def test_unit_without_a_car_has_no_forecast(owner: Person, design: Design) -> None:

@@ -100,11 +100,12 @@ class Facts:
 
     `lay_up` is the day from which its car is, or is announced to be, laid up, `back_on` the day on
     which it is announced to be back, and `laid_up_last` the day on which that began last;
-    `rests_in_winter` says that it is known, or must be taken, to
-    be laid up each winter. `built` says that a signed build stands behind it; `looked_at`, that a
-    first look was taken; `counts_hours`, that its hour counter tells how long it runs. `worn` is
-    by kind the place that is to be measured first, where its wear tells when; `matters` are what
-    open findings want, `bulletins` what bulletins still ask, the most pressing first.
+    `rests_in_winter` says that it is known, or must be taken, to be laid up each winter.
+    `season_ahead` is how far the seasons where its owner lives are ahead of northern ones. `built`
+    says that a signed build stands behind it; `looked_at`, that a first look was taken;
+    `counts_hours`, that its hour counter tells how long it runs. `worn` is by kind the place that
+    is to be measured first, where its wear tells when; `matters` are what open findings want,
+    `bulletins` what bulletins still ask, the most pressing first.
     """
 
     kind: UnitKind
@@ -118,6 +119,7 @@ class Facts:
     laid_up: bool = False
     laid_up_last: date | None = None
     rests_in_winter: bool = True
+    season_ahead: timedelta = timedelta(0)
     built: bool = False
     looked_at: bool = False
     counts_hours: bool = False
@@ -217,7 +219,7 @@ class Work:
     renewed_by: frozenset[WorkKind] = frozenset()
     renewed_by_oil_change: bool = False
     renewed_by_build: bool = True
-    lapses: Callable[[date], date] | None = None
+    lapses: Callable[[date, Facts], date] | None = None
     rests_laid_up: bool = True
     needs_car: bool = True
     stop_matter: bool = False

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy
 
 from advisory.common.quantities import Preferences
 from advisory.lubrication.queries import OilInUnit
-from advisory.plans.computation import Anchor, Limits, next_season
+from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import CountedFrom, DueBy
 from advisory.plans.work.base import Asked, Facts, Reason, Work
 from advisory.plans.work.intervals import (
@@ -32,14 +32,15 @@ def _at_hand(oil: OilInUnit, prefs: Preferences) -> list[str]:
 
 
 def _asks(facts: Facts, anchor: Anchor) -> Asked:
-    if anchor.counted_from == CountedFrom.START and anchor.date.month in FROST_MONTHS:
+    month = (anchor.date + facts.season_ahead).month
+    if anchor.counted_from == CountedFrom.START and month in FROST_MONTHS:
         reason: Reason = {"code": "coolant_not_known"}
         return Asked(Limits(on=anchor.date), DueBy.NOT_KNOWN, (reason, *said(facts, COOLANT)))
     if (by_workshop := as_instructed(COOLANT, facts, anchor)) is not None:
         return by_workshop
     measured = anchor.counted_from == CountedFrom.DONE
     after = anchor.date + MEASURED_AHEAD if measured else anchor.date
-    day = next_season(after, COOLANT_BY.month, COOLANT_BY.day)
+    day = COOLANT_BY.next_after(after, facts)
     reason = {"code": "before_frost", "on": day.isoformat()}
     return Asked(Limits(on=day), DueBy.SEASON, (reason, *said(facts, COOLANT)))
 
@@ -70,7 +71,7 @@ COOLANT_STRENGTH = Work(
     at_hand=_at_hand,
     lead=timedelta(days=28),
     renewed_by_build=False,
-    lapses=lambda due: next_season(due, FROST_ENDS.month, FROST_ENDS.day),
+    lapses=FROST_ENDS.next_after,
     rests_laid_up=False,
     stop_matter=True,
 )

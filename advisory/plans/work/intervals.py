@@ -26,10 +26,14 @@ class Interval:
 
 @dataclass(frozen=True)
 class SeasonDay:
-    """A day of the year by which work wants to be done, in the northern half of the world."""
+    """A day of the year by which work wants to be done, as it is in the northern half."""
 
     month: int
     day: int
+
+    def next_after(self, after: date, facts: Facts) -> date:
+        """Return the first such day after another, where the unit is."""
+        return next_season(after + facts.season_ahead, self.month, self.day) - facts.season_ahead
 
 
 INTERVALS = {
@@ -140,9 +144,9 @@ def season_day(season: Season, facts: Facts, anchor: Anchor) -> tuple[date, Reas
         back = facts.back_on
         if back is not None and back > after:
             return back, {"code": "before_first_run_announced", "on": back.isoformat()}
-        day = next_season(after, FIRST_RUN_BY.month, FIRST_RUN_BY.day)
+        day = FIRST_RUN_BY.next_after(after, facts)
         return day, {"code": "before_first_run", "on": day.isoformat()}
-    day = next_season(after, COOLANT_BY.month, COOLANT_BY.day)
+    day = COOLANT_BY.next_after(after, facts)
     return day, {"code": "before_frost", "on": day.isoformat()}
 
 
@@ -158,7 +162,7 @@ def lay_up_day(facts: Facts, anchor: Anchor, done_ahead: timedelta) -> tuple[dat
         return facts.lay_up, {"code": code, "on": facts.lay_up.isoformat()}
     habit = facts.laid_up_last
     if habit is None:
-        usual = next_season(after, LAY_UP_BY.month, LAY_UP_BY.day)
+        usual = LAY_UP_BY.next_after(after, facts)
     else:
         usual = next_season(after, habit.month, min(habit.day, 28))
     code = "lay_up_season" if habit is None else "lay_up_habit"

@@ -157,6 +157,6 @@ LAY_UP_OIL = Work(
     lead=timedelta(days=28),
     oil_service=ServiceKind.CHANGE,
     renewed_by_oil_change=True,
-    lapses=lambda due: due + timedelta(days=LAY_UP_LAPSES_DAYS),
+    lapses=lambda due, facts: due + timedelta(days=LAY_UP_LAPSES_DAYS),
     rests_laid_up=False,
 )

@@ -30,7 +30,8 @@ def learn_from_all_cars() -> forecasting.Fleet:
     today = today_of(None)
     uses: list[forecasting.Use] = []
     for begin in range(0, len(chosen), CHUNK):
-        cars = Car.objects.filter(pk__in=chosen[begin : begin + CHUNK]).order_by("pk")
+        some = Car.objects.filter(pk__in=chosen[begin : begin + CHUNK])
+        cars = some.select_related("owner").order_by("pk")
         found = (one.use(today) for one in car_uses_of(cars).values())
         uses += [use for use in found if use is not None]
     fleet = (
