@@ -396,7 +396,7 @@ def held(world: World, people: dict[str, Person]) -> Held:
     for permission, (model, name_by_pk), (name, person) in product(
         P, groups.items(), people.items()
     ):
-        rows = rules.scope(person, permission, model._default_manager.all())
+        rows = rules.scope(person, permission, model._default_manager.order_by())
         for pk in rows.values_list("pk", flat=True):
             if pk in name_by_pk:
                 found.add((permission, name_by_pk[pk], name))

@@ -161,6 +161,7 @@ def test_a_run_of_another_day_is_begun_anew(fleet: None) -> None:
     assert work_on(left) == 0  # what it would have done, the run begun instead of it does
 
 
+@pytest.mark.one_database
 def test_nothing_changes_by_itself_before_its_day(fleet: None) -> None:
     """Only what `changes_on` named before may read differently when days have passed."""
     refresh_all_plans()
