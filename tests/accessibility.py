@@ -6,6 +6,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 LEAST_TARGET = 48
+AXE = Axe().axe_script
 # A link inside a sentence or a table's cell keeps the height of its line (WCAG 2.2, 2.5.8, inline).
 SMALL_TARGETS = """(least) => [...document.querySelectorAll(
     'a, button, input:not([type=hidden]), select, textarea, summary')]
@@ -17,11 +18,50 @@ SMALL_TARGETS = """(least) => [...document.querySelectorAll(
   .map((e) => `${e.tagName} ${(e.innerText || e.name || '').trim()}`)"""
 
 
+# What the contrast of a text hangs on: its colour and size, and all that is painted behind it. Texts
+# of a look that was judged already are left out, as judging contrast takes longer than all else.
+UNJUDGED = """(judged) => {
+  const known = new Set(judged), behind = new Map();
+  const painted = (e) => {
+    if (!e) return '';
+    if (!behind.has(e)) {
+      const s = getComputedStyle(e);
+      const own = [s.backgroundColor, s.backgroundImage, s.opacity, s.filter, s.position].join();
+      const plain = own === 'rgba(0, 0, 0, 0),none,1,none,static';
+      behind.set(e, painted(e.parentElement) + (plain ? '' : '|' + own));
+    }
+    return behind.get(e);
+  };
+  window.unjudged = new Map();
+  for (const e of document.querySelectorAll('body *')) {
+    const written = [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+    if (!written && !e.matches('input, select, textarea, button')) continue;
+    const s = getComputedStyle(e);
+    const drawn = e.closest('svg') ? e.outerHTML : '';
+    const look = [painted(e), s.color, s.fontSize, s.fontWeight, drawn].join(' ');
+    if (!known.has(look) && e.checkVisibility()) window.unjudged.set(look, e);
+  }
+  return [...window.unjudged.keys()];
+}"""
+RULES = "(options) => axe.run(document, options).then((found) => found.violations)"
+CONTRAST = """(options) => axe.run({include: [...window.unjudged.values()]}, options)
+  .then((found) => found.violations)"""
+#: Looks whose contrast is well, of this process.
+_judged: set[str] = set()
+
+
 def found_by_axe(page: Page) -> list[str]:
     """Return what axe finds wrong, a line each."""
     # what passes is not told in full, which takes a third of the time
-    options = {"resultTypes": ["violations"]}
-    violations: list[dict[str, Any]] = Axe().run(page, options=options).response["violations"]
+    options = {"resultTypes": ["violations"], "preload": False}
+    page.evaluate(AXE)
+    apart = {"rules": {"color-contrast": {"enabled": False}}}
+    violations: list[dict[str, Any]] = page.evaluate(RULES, options | apart)
+    if looks := page.evaluate(UNJUDGED, list(_judged)):
+        faint = page.evaluate(CONTRAST, options | {"runOnly": ["color-contrast"]})
+        violations += faint
+        if not faint:
+            _judged.update(looks)
     return [
         f"{violation['id']}: {node['target']} {node.get('failureSummary', '')}"
         for violation in violations
