@@ -18,8 +18,8 @@ SMALL_TARGETS = """(least) => [...document.querySelectorAll(
   .map((e) => `${e.tagName} ${(e.innerText || e.name || '').trim()}`)"""
 
 
-# What the contrast of a text hangs on: its colour and size, and all that is painted behind it. Texts
-# of a look that was judged already are left out, as judging contrast takes longer than all else.
+# What the contrast of a text hangs on: its colour and size, and all that is painted behind it.
+# Texts of a look that was judged already are left out: contrast takes longer than all else.
 UNJUDGED = """(judged) => {
   const known = new Set(judged), behind = new Map();
   const painted = (e) => {

@@ -21,6 +21,7 @@ from advisory.findings.standing import WITH_FINDINGS, WITH_VALUES, rebuilt_on, s
 from advisory.people import rules
 from advisory.people.enums import ConsentScope, OrganisationKind
 from advisory.people.models import Person
+from advisory.people.queries import memberships_of
 from advisory.people.rules import Permission
 from advisory.register.drawn import LastMeasured
 from advisory.register.enums import QUANTITY_OF, BuildState, PositionKind
@@ -117,7 +118,7 @@ def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding
 
     `show` is a state, or one of `TURN` and `LATE`.
     """
-    findings = _answered_by(person)
+    findings = _answered_by(person, sent_at__isnull=False)
     if show == TURN:
         findings = findings.filter(state__in=WORKSHOPS_TURN)
     elif show == LATE:
@@ -134,14 +135,16 @@ def inbox(person: Person, *, show: str = "", now: datetime) -> "QuerySet[Finding
     return _listed(findings).order_by(unseen_first, "-sent_at", "-id")
 
 
-def _answered_by(person: Person) -> "QuerySet[Finding]":
-    sent = Finding.objects.filter(sent_at__isnull=False)
-    return rules.scope(person, Permission.ANSWER_FINDING, sent)
+def _answered_by(person: Person, **among: object) -> "QuerySet[Finding]":
+    # of their own workshops first, so that the rules are asked of no other's findings
+    theirs = memberships_of(person).order_by().values("organisation")
+    findings = Finding.objects.filter(unit__workshop__in=theirs, **among)
+    return rules.scope(person, Permission.ANSWER_FINDING, findings)
 
 
 def late_for(person: Person, now: datetime) -> "QuerySet[Finding]":
     """Return what waits at this person's workshops for longer than each of them means."""
-    findings = _answered_by(person)
+    findings = _answered_by(person, sent_at__isnull=False)
     return findings.filter(without_first_answer(aims_of(findings), now))
 
 
@@ -214,8 +217,7 @@ def own_findings(person: Person) -> "QuerySet[Finding]":
 
 def unseen_findings(person: Person) -> "QuerySet[Finding]":
     """Return the findings that nobody at this person's workshops has opened yet."""
-    sent = Finding.objects.filter(state=FindingState.SENT)
-    return rules.scope(person, Permission.ANSWER_FINDING, sent)
+    return _answered_by(person, state=FindingState.SENT)
 
 
 @dataclass(frozen=True)

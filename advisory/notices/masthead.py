@@ -21,6 +21,7 @@ from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
 from advisory.findings.queries import unseen_findings
 from advisory.notices.account import KEPT_READ, may_be_unread, unread_rows
+from advisory.people.enums import OrganisationKind
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import AtWork, work_among
 from advisory.register.models import Car, Unit
@@ -46,12 +47,12 @@ def masthead_of(person: Person) -> Masthead:
     What the rules let a person see of it is asked only where there may be any: on most pages
     there is none, and the rules are most of the work.
     """
-    at_work = Membership.objects.filter(person=person)
+    at_work = Membership.objects.filter(person=person, organisation__kind=OrganisationKind.WORKSHOP)
     sent = Finding.objects.filter(state=FindingState.SENT)
     told = list(
         Person.objects.filter(pk=person.pk).values_list(
             _any(Unit.objects.filter(owner=person), Car.objects.filter(owner=person)),
-            # whoever works nowhere has no inbox
+            # whoever works at no workshop has no inbox
             ExpressionWrapper(Exists(at_work) & Exists(sent), BooleanField()),
             *(Exists(may_be_unread(kind, person)) for kind in KEPT_READ),
             "memberships__role",

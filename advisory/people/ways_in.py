@@ -38,29 +38,23 @@ class WayIn:
 def any_open(model: type[Model], ways: Iterable[WayIn]) -> Q | None:
     """Ask a row of `model` whether any of some ways is open; None: there is none to be so.
 
-    No way over many rows doubles it.
+    No way over many rows doubles it. Each way is a question of its own, in which nothing is asked
+    by "or": a database may then begin with the row, or gather a way's rows once for many.
     """
-    asked: list[Q] = []
-    beyond: list[tuple[str, Mapping[str, Any], list[WayIn]]] = []
-    for way in ways:
-        if step := _step(model, way):
-            own = {path: to for path, to in way.where.items() if not _leads_over(step, path)}
-            for known_step, known_own, further in beyond:
-                if (known_step, known_own) == (step, own):
-                    further.append(_beyond(step, way))
-                    break
-            else:
-                beyond.append((step, own, [_beyond(step, way)]))
-        elif all(_own_column(model, path) for path in _paths(way)):
-            asked.append(_direct(way))
-        else:
-            held = model._base_manager.filter(_joined(way))
-            asked.append(Q(Exists(held.filter(pk=OuterRef("pk")))))
-    for step, at_hand, further in beyond:
-        related: Any = model._meta.get_field(step).related_model
-        there = related._base_manager.filter(any_open(related, further), pk=OuterRef(step))
-        asked.append(Q(**at_hand) & Q(Exists(there)))
+    asked = [_open(model, way) for way in ways]
     return reduce(or_, asked) if asked else None
+
+
+def _open(model: type[Model], way: WayIn) -> Q:
+    if step := _step(model, way):
+        own = {path: to for path, to in way.where.items() if not _leads_over(step, path)}
+        related: Any = model._meta.get_field(step).related_model
+        there = related._base_manager.filter(_open(related, _beyond(step, way)))
+        return Q(**own) & Q(Exists(there.filter(pk=OuterRef(step))))
+    if all(_own_column(model, path) for path in _paths(way)):
+        return _direct(way)
+    held = model._base_manager.filter(_joined(way))
+    return Q(Exists(held.filter(pk=OuterRef("pk"))))
 
 
 def _direct(way: WayIn) -> Q:
