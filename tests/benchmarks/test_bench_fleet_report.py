@@ -4,6 +4,7 @@ Meant for PostgreSQL (DATABASE_URL); making the invented fleet takes minutes. Th
 choice is reckoned from the rows up: reading, cutting, what may be told, all tables.
 """
 
+import gc
 import resource
 import statistics
 import time
@@ -45,6 +46,10 @@ def fresh(club: Organisation) -> dict[str, Any]:
     return reckoned.tables(reckoned.choices[0])
 
 
+def collect() -> None:
+    gc.collect()
+
+
 @pytest.mark.parametrize("units", SIZES)
 def test_fresh_and_kept(benchmark, client: Client, units: int) -> None:
     benchmark.extra_info["goal"] = "fresh 3 s, kept 100 ms, 500 MB at 100 000 units"
@@ -52,7 +57,8 @@ def test_fresh_and_kept(benchmark, client: Client, units: int) -> None:
     if connection.vendor == "postgresql":
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
-    tables = benchmark.pedantic(fresh, args=(club,), rounds=5)
+    # what the tests' seldom search for garbage leaves is none of the report's
+    tables = benchmark.pedantic(fresh, args=(club,), rounds=5, setup=collect)
     assert tables["fleet"][0]["units"] == units
     benchmark.extra_info["peak_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
 

@@ -47,6 +47,8 @@ class Outcome:
 # The slow ones first: two run at a time.
 CHECKS = (
     Check("types (mypy)", (PYTHON, "-m", "mypy")),
+    # compiles them as well, which the processes of the passes would else each do at once
+    Check("tests are found", (PYTHON, "-m", "pytest", "--collect-only", "-q", "-n0")),
     Check("style (ruff check)", (PYTHON, "-m", "ruff", "check", ".")),
     Check("form (ruff format)", (PYTHON, "-m", "ruff", "format", "--check", ".")),
     Check("layers (import-linter)", (str(SCRIPTS / "lint-imports"),)),
