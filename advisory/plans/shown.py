@@ -196,15 +196,18 @@ def _gauge(
     done_label = due_label = ""
     done_words = ""  # not known: it counts from a day on which nothing was done
     done = item.anchor_date
+    past = item.due_date is not None and item.due_date < today
+    due_said = _("Was due") if past else _("Due")
     if (asked := _first_asked(item)) is not None:
         # it is not done again and again: it stands from the day on which it was asked
-        done_label, done = _("Asked"), asked.on
-        past = item.due_date is not None and item.due_date < today
-        due_label = _("Was due") if past else _("Due")
+        done_label, due_label, done = _("Asked"), due_said, asked.on
         done_words = _("%(day)s by %(who)s") % {"day": day_words(asked.on), "who": asked.who}
     elif item.counted_from == CountedFrom.BUILD:
         done_words = _("rebuilt %(day)s") % {"day": day_words(item.anchor_date)}
     elif item.counted_from == CountedFrom.DONE:
+        done_words = day_words(item.anchor_date)
+    elif item.counted_from == CountedFrom.SEASON:
+        done_label, due_label = _("Missed until"), due_said
         done_words = day_words(item.anchor_date)
     soon = item.state in {DueState.NEAR, DueState.DUE}
     by_day = item.due_date is not None and (

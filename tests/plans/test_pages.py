@@ -422,6 +422,17 @@ def test_what_was_never_done_is_not_called_done(today: date, as_owner: Client, u
     assert "due today" not in page  # it says 'Due now' already
 
 
+def test_season_that_was_missed_is_called_so(
+    today: date, as_owner: Client, whole_unit: Unit
+) -> None:
+    coolant = WorkKind.COOLANT_STRENGTH
+    WorkDone.objects.create(unit=whole_unit, work=coolant, cycle=1, date=date(2022, 10, 2))
+    refresh_plan(unit=whole_unit)
+    page = words(as_owner.get(reverse("plans:item", args=[whole_unit.pk, coolant])))
+    assert "Missed until 1 April 2024 Due 15 October 2024" in page
+    assert "Last done not known" not in page
+
+
 def test_item_that_does_not_apply_is_not_there(
     today: date, as_owner: Client, whole_unit: Unit
 ) -> None:
