@@ -38,14 +38,21 @@ UNJUDGED = """(judged) => {
     if (!written && !e.matches('input, select, textarea, button')) continue;
     const s = getComputedStyle(e);
     const drawn = e.closest('svg') ? e.outerHTML : '';
-    const look = [painted(e), s.color, s.fontSize, s.fontWeight, drawn].join(' ');
+    const look = [painted(e), s.color, s.fontSize, s.fontWeight, s.textShadow, drawn].join(' ');
     if (!known.has(look) && e.checkVisibility()) window.unjudged.set(look, e);
   }
   return [...window.unjudged.keys()];
 }"""
 RULES = "(options) => axe.run(document, options).then((found) => found.violations)"
+# Only what axe says passed counts as judged: what is hidden or can't be used, it passes over.
 CONTRAST = """(options) => axe.run({include: [...window.unjudged.values()]}, options)
-  .then((found) => found.violations)"""
+  .then((found) => {
+    const well = new Set(found.passes.flatMap((rule) => rule.nodes.map((node) => node.element)));
+    const looks = [...window.unjudged].filter(([look, e]) => well.has(e)).map(([look]) => look);
+    const told = ({id, nodes}) => ({id, nodes: nodes.map(
+      ({target, failureSummary}) => ({target, failureSummary}))});
+    return {violations: found.violations.map(told), looks};
+  })"""
 #: Looks whose contrast is well, of this process.
 _judged: set[str] = set()
 
@@ -57,11 +64,11 @@ def found_by_axe(page: Page) -> list[str]:
     page.evaluate(AXE)
     apart = {"rules": {"color-contrast": {"enabled": False}}}
     violations: list[dict[str, Any]] = page.evaluate(RULES, options | apart)
-    if looks := page.evaluate(UNJUDGED, list(_judged)):
-        faint = page.evaluate(CONTRAST, options | {"runOnly": ["color-contrast"]})
-        violations += faint
-        if not faint:
-            _judged.update(looks)
+    if page.evaluate(UNJUDGED, list(_judged)):
+        only = {"runOnly": ["color-contrast"], "resultTypes": ["violations", "passes"]}
+        contrast = page.evaluate(CONTRAST, options | only | {"elementRef": True})
+        violations += contrast["violations"]
+        _judged.update(contrast["looks"])
     return [
         f"{violation['id']}: {node['target']} {node.get('failureSummary', '')}"
         for violation in violations

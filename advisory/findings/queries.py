@@ -257,8 +257,9 @@ def units_with_writing(units: Iterable[Unit]) -> list[Unit]:
     that were read `with_writing` say so themselves.
     """
     wanted = {unit.pk: unit for unit in units}
-    if all(hasattr(unit, "has_writing") for unit in wanted.values()):
-        return [unit for unit in wanted.values() if getattr(unit, "has_writing", False)]
+    told = {pk: getattr(unit, "has_writing", None) for pk, unit in wanted.items()}
+    if None not in told.values():
+        return [unit for pk, unit in wanted.items() if told[pk]]
     found = Finding.objects.filter(unit__in=wanted).order_by().values_list("unit", flat=True)
     measured = Measuring.objects.filter(unit__in=wanted).order_by()
     written = set(found.union(measured.values_list("unit", flat=True)))

@@ -18,6 +18,13 @@ from django.db.models.constants import LOOKUP_SEP
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Consent
 
+# What a consent must be to stand.
+STANDING: Mapping[str, Any] = {
+    "scope": ConsentScope.RECORDS,
+    "withdrawn_at": None,
+    "person__is_active": True,
+}
+
 
 @dataclass(frozen=True)
 class WayIn:
@@ -63,11 +70,7 @@ def _direct(way: WayIn) -> Q:
         return Q(**way.where)
     workshop, owner = way.consent
     standing = Consent.objects.filter(
-        organisation=OuterRef(workshop),
-        person=OuterRef(owner),
-        person__is_active=True,
-        scope=ConsentScope.RECORDS,
-        withdrawn_at=None,
+        organisation=OuterRef(workshop), person=OuterRef(owner), **STANDING
     )
     return Q(**way.where) & Q(Exists(standing))
 
@@ -78,15 +81,8 @@ def _joined(way: WayIn) -> Q:
         return Q(**way.where)
     workshop, owner = way.consent
     # all in one filter: its workshop, a consent to it, of this row's owner
-    return Q(
-        **way.where,
-        **{
-            f"{workshop}__consents__person": F(owner),
-            f"{workshop}__consents__scope": ConsentScope.RECORDS,
-            f"{workshop}__consents__withdrawn_at": None,
-            f"{owner}__is_active": True,
-        },
-    )
+    consented = {"person": F(owner), **STANDING}
+    return Q(**way.where, **{f"{workshop}__consents__{path}": to for path, to in consented.items()})
 
 
 def _paths(way: WayIn) -> list[str]:

@@ -283,7 +283,7 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     ),
     "lay_up_season": _on(
         gettext_lazy(
-            "Most cars are laid up from late October; fresh oil goes in before, by %(day)s."
+            "Most cars are laid up late in the autumn; fresh oil goes in before, by %(day)s."
         )
     ),
     "lay_up_habit": _on(

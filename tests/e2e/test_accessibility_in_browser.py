@@ -19,5 +19,13 @@ def test_faint_text_is_found_on_a_page_whose_looks_were_judged(open_page: OpenPa
     # what was found once is found again
     assert found_by_axe(page) == [fault]
     page.evaluate("document.querySelector('h1').style.color = ''")
+    # what can't be used is not judged, and so not taken for well once it can
+    faint = "const b = document.querySelector('main button'); b.style.color = '#bbb';"
+    page.evaluate(f"{faint} b.style.background = '#ccc'; b.disabled = true")
+    assert found_by_axe(page) == []
+    page.evaluate("document.querySelector('main button').disabled = false")
+    (fault,) = found_by_axe(page)
+    assert "color-contrast" in fault
+    page.evaluate("document.querySelector('main button').removeAttribute('style')")
     page.evaluate("document.querySelector('input[name=login]').removeAttribute('id')")
     assert [line.split(":")[0] for line in found_by_axe(page)] == ["label"]

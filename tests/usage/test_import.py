@@ -15,7 +15,6 @@ from advisory.usage.logbook_csv import read_logbook
 from advisory.usage.logbook_preview import LineState, Preview, preview_logbook
 from advisory.usage.models import LogbookUpload, Reading
 from advisory.usage.queries import car_use
-from tests.databases import on_postgresql
 
 TODAY = date(2024, 6, 10)
 GOOD = (
@@ -141,7 +140,6 @@ def big(lines: int) -> bytes:
     return b"Date;Odometer\n" + rows.encode()
 
 
-@on_postgresql
 def test_fifty_thousand_lines_go_in_by_bulk(car: Car, owner: Person) -> None:
     data = big(50_000)
     with CaptureQueriesContext(connection) as queries:
