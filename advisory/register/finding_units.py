@@ -1,5 +1,6 @@
 """Finding a unit by what somebody remembers of it: serial, name, design, batch, owner, car."""
 
+import re
 from collections.abc import Iterable, Sequence
 from functools import reduce
 from operator import and_
@@ -21,6 +22,7 @@ MOST_FOUND = 1000
 # Of these some may turn out to bear a word by what their owner doesn't let be seen.
 MOST_HELD = 2 * MOST_FOUND
 YEAR_FIGURES = 4
+FIGURES = re.compile(r"[0-9./-]{2,}")
 
 
 def units_of_workshop(person: Person, workshop: Organisation, words: str = "") -> QuerySet[Unit]:
@@ -111,10 +113,14 @@ def _contains(fields: Iterable[str], word: str) -> Q:
     if connection.vendor == "sqlite" and not word.isascii():
         # SQLite folds the case of plain letters only
         spellings |= {word.lower(), word.upper(), word.capitalize()}
-    # figures have no case, and folding that of a whole column takes longer than looking through it
-    lookup = "contains" if word.upper() == word.lower() else "icontains"
+    # figures have no case: asked for first, they spare most rows the folding of it, which takes
+    # longer than looking through them
+    figures = max(FIGURES.findall(word), key=len, default="")
     asked = Q()
     for field in fields:
         for spelling in spellings:
-            asked |= Q(**{f"{field}__{lookup}": spelling})
+            told = Q(**{f"{field}__contains": figures}) if figures else Q()
+            if figures != word:
+                told &= Q(**{f"{field}__icontains": spelling})
+            asked |= told
     return asked

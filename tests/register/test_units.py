@@ -271,6 +271,7 @@ def test_unit_is_found_by_all_that_is_remembered_of_it(
     for words in ("orla", "vale", "orla wm-77"):
         assert list(units_of_workshop(fitter, workshop, words)) == [], words
     assert list(units_of_workshop(fitter, workshop, "wm-77")) == [unit]
+    assert list(units_of_workshop(fitter, workshop, "wx-77")) == []
 
 
 @pytest.mark.parametrize(("held", "most"), [(4, 2), (100, 50)])
