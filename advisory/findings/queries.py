@@ -6,6 +6,7 @@ from datetime import date, datetime, timedelta
 
 from django.db.models import Case, Count, Exists, IntegerField, OuterRef, Q, QuerySet, Value, When
 
+from advisory.common.keys import among
 from advisory.findings.enums import UNANSWERED, WORKSHOPS_TURN, FindingState, Judgement
 from advisory.findings.judgement import HeldAgainst
 from advisory.findings.models import (
@@ -260,8 +261,8 @@ def units_with_writing(units: Iterable[Unit]) -> list[Unit]:
     told = {pk: getattr(unit, "has_writing", None) for pk, unit in wanted.items()}
     if None not in told.values():
         return [unit for pk, unit in wanted.items() if told[pk]]
-    found = Finding.objects.filter(unit__in=wanted).order_by().values_list("unit", flat=True)
-    measured = Measuring.objects.filter(unit__in=wanted).order_by()
+    found = Finding.objects.filter(unit__in=among(wanted)).order_by().values_list("unit", flat=True)
+    measured = Measuring.objects.filter(unit__in=among(wanted)).order_by()
     written = set(found.union(measured.values_list("unit", flat=True)))
     return [unit for pk, unit in wanted.items() if pk in written]
 

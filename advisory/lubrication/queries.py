@@ -6,6 +6,7 @@ from datetime import date
 
 from django.db.models import Q, QuerySet, prefetch_related_objects
 
+from advisory.common.keys import among
 from advisory.common.together import FEW, fetch_together
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import Lubricant, OilAdvice, OilArrangement, OilService
@@ -49,8 +50,8 @@ def oils_of(units: Sequence[Unit], on: date | None = None) -> dict[int, OilInUni
     """
     ids = [unit.pk for unit in units]
     by_then = {} if on is None else {"from_date__lte": on}
-    arranged = OilArrangement.objects.filter(unit__in=ids, **by_then)
-    changed = OilService.objects.filter(unit__in=ids, kind=ServiceKind.CHANGE)
+    arranged = OilArrangement.objects.filter(unit__in=among(ids), **by_then)
+    changed = OilService.objects.filter(unit__in=among(ids), kind=ServiceKind.CHANGE)
     if on is not None:
         changed = changed.filter(date__lte=on)
     prefetch_related_objects(units, "design")

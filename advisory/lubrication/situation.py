@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from advisory.common.keys import among
 from advisory.lubrication.adapters.assumed import MEAN_SPEED, RUNNING_IN_MARKS
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
@@ -53,10 +54,10 @@ def situations_of(
             design__in=designs, work=WorkKind.OIL_CHANGE
         )
     }
-    rows = Build.objects.filter(unit__in=ids, state=BuildState.SIGNED, new_white_metal=True)
+    rows = Build.objects.filter(unit__in=among(ids), state=BuildState.SIGNED, new_white_metal=True)
     rebuilt = dict(rows.order_by("built_on").values_list("unit_id", "built_on"))
     changes: dict[int, list[date]] = {unit_id: [] for unit_id in ids}
-    services = OilService.objects.filter(unit__in=rebuilt, kind=ServiceKind.CHANGE)
+    services = OilService.objects.filter(unit__in=among(rebuilt), kind=ServiceKind.CHANGE)
     for unit_id, day in services.order_by("date").values_list("unit_id", "date"):
         if day >= rebuilt[unit_id]:
             changes[unit_id].append(day)

@@ -8,6 +8,7 @@ from datetime import date
 from django.db.models import QuerySet
 from django.utils import timezone
 
+from advisory.common.keys import among
 from advisory.plans.models.bulletins import BulletinUnit
 from advisory.plans.work.base import AskedByBulletin
 from advisory.register.models import Unit
@@ -17,7 +18,7 @@ def open_rows(units: Sequence[int]) -> "QuerySet[BulletinUnit]":
     """Return what bulletins still ask of these units."""
     return (
         BulletinUnit.objects.filter(
-            unit__in=units,
+            unit__in=among(units),
             work_done=None,
             bulletin__sent_at__isnull=False,
             bulletin__withdrawn_at=None,
