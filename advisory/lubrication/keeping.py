@@ -4,17 +4,21 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Max, QuerySet
 from django.utils import timezone
 
+from advisory.common.keys import among
+from advisory.common.many_rows import write_rows
 from advisory.lubrication.models import OilAdvice
 from advisory.lubrication.sameness import Compute, Record, moved_by, says_the_same
 from advisory.register.models import Unit
 
 Place = tuple[int, bool]
+Unsaid = tuple["Told", str]
 
 
 @dataclass(frozen=True)
@@ -59,22 +63,23 @@ def keep(method: AdviceMethod, tellings: Sequence[Told]) -> int:
 
     Inputs that moved nothing make no new row.
     """
-    if not _new_rows(method, tellings):
+    told = [(one, method.digest(one.result)) for one in tellings]
+    if not _unsaid(method, told):
         return 0
     with transaction.atomic():
         # two that show the same page at once keep it once
-        keys = {told.unit_id for told in tellings}
+        keys = {one.unit_id for one in tellings}
         units = Unit.objects.select_for_update(of=("self",), no_key=True)
-        list(units.filter(pk__in=keys).order_by("pk").values_list("pk"))
-        rows = _new_rows(method, tellings)
-        OilAdvice.objects.bulk_create(rows)
+        list(units.filter(pk__in=among(keys)).order_by("pk").values_list("pk"))
+        rows = _new_rows(method, _unsaid(method, told))
+        write_rows(OilAdvice, rows)
     return len(rows)
 
 
 def latest(method: str, unit_ids: Iterable[int]) -> QuerySet[OilAdvice]:
     """Return what was kept last for each unit, for all and for its owner alone."""
     newest = (
-        OilAdvice.objects.filter(unit__in=list(unit_ids), method=method)
+        OilAdvice.objects.filter(unit__in=among(set(unit_ids)), method=method)
         .order_by()
         .values("unit_id", "owner_alone")
         .annotate(newest=Max("pk"))
@@ -83,60 +88,58 @@ def latest(method: str, unit_ids: Iterable[int]) -> QuerySet[OilAdvice]:
     return OilAdvice.objects.filter(pk__in=newest)
 
 
-def _new_rows(method: AdviceMethod, tellings: Sequence[Told]) -> list[OilAdvice]:
-    last = latest(method.name, {told.unit_id for told in tellings})
+def _unsaid(method: AdviceMethod, told: Sequence[Unsaid]) -> list[Unsaid]:
+    """Return what reads otherwise, to the letter, than what was kept last; with its digest."""
+    last = latest(method.name, {one.unit_id for one, _digest in told})
     said = {
         (unit_id, alone): digest
         for unit_id, alone, digest in last.values_list("unit_id", "owner_alone", "digest")
     }
-    digests = [method.digest(told.result) for told in tellings]
-    new = [
-        (told, digest)
-        for told, digest in zip(tellings, digests, strict=True)
-        if said.get(told.place) != digest
-    ]
-    if not new:
-        return []
-    before = {
-        (row.unit_id, row.owner_alone): row
-        for row in last.filter(unit__in={told.unit_id for told, _digest in new})
-    }
+    return [(one, digest) for one, digest in told if said.get(one.place) != digest]
+
+
+def _new_rows(method: AdviceMethod, unsaid: Sequence[Unsaid]) -> list[OilAdvice]:
+    """Return the rows to keep of what reads otherwise: those that say something else."""
+    last = latest(method.name, {one.unit_id for one, _digest in unsaid})
+    before = {(row.unit_id, row.owner_alone): row for row in last}
     now = timezone.now()
-    rows = (_row(method, told, digest, before) for told, digest in new)
-    kept = [row for row in rows if row is not None]
-    for row in kept:
-        row.computed_at = now
-    return kept
+    rows = (_row(method, one, digest, before, now) for one, digest in unsaid)
+    return [row for row in rows if row is not None]
 
 
 def _row(
-    method: AdviceMethod, told: Told, digest: str, said: Mapping[Place, OilAdvice]
+    method: AdviceMethod,
+    told: Told,
+    digest: str,
+    said: Mapping[Place, OilAdvice],
+    now: datetime,
 ) -> OilAdvice | None:
-    inputs, result = as_kept(told.inputs), as_kept(told.result)
     before = said.get(told.place)
-    if (
-        before is not None
-        and before.method_version == method.version
-        and says_the_same(before.result, result)
-    ):
-        return None
     # the first that only the owner is told came from what all were told
-    before = before or said.get((told.unit_id, False))
+    came_from = before or said.get((told.unit_id, False))
     moved: list[dict[str, Any]] = []
-    if before is not None:
+    if came_from is not None:
+        inputs, result = as_kept(told.inputs), as_kept(told.result)
+        if (
+            before is not None
+            and before.method_version == method.version
+            and says_the_same(before.result, result)
+        ):
+            return None
         moved = moved_by(
-            method.record(before.inputs, before.result),
+            method.record(came_from.inputs, came_from.result),
             method.record(inputs, result),
-            said_before=before.result,
-            versions=(before.method_version, method.version),
+            said_before=came_from.result,
+            versions=(came_from.method_version, method.version),
             compute=method.compute,
         )
     return OilAdvice(
         unit_id=told.unit_id,
+        computed_at=now,
         method=method.name,
         method_version=method.version,
-        inputs=inputs,
-        result=result,
+        inputs=told.inputs,
+        result=told.result,
         digest=digest,
         owner_alone=told.owner_alone,
         moved_by=moved,
