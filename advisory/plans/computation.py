@@ -7,6 +7,7 @@ import calendar
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from advisory.plans.enums import CountedFrom, DueState
 
@@ -34,8 +35,7 @@ class Spell:
         return self.since <= day and (self.until is None or day <= self.until)
 
 
-@dataclass(frozen=True)
-class Anchor:
+class Anchor(NamedTuple):
     """What limits are counted from; `distance` is None where the unit's distance is unknown."""
 
     date: date
@@ -43,8 +43,7 @@ class Anchor:
     counted_from: CountedFrom
 
 
-@dataclass(frozen=True)
-class Limits:
+class Limits(NamedTuple):
     """How long one kind of work may wait: whichever comes first.
 
     `distance` in metres, `running_time` in seconds and `months` count from the anchor; `on` is a
@@ -64,8 +63,7 @@ class Limits:
         return self.distance is not None or self.running_time is not None
 
 
-@dataclass(frozen=True)
-class Due:
+class Due(NamedTuple):
     """When it is due by each limit; None where a limit doesn't bind or can't be told."""
 
     distance: float | None
@@ -73,8 +71,7 @@ class Due:
     interval: float | None
 
 
-@dataclass(frozen=True)
-class Standing:
+class Standing(NamedTuple):
     """Where the unit stands today."""
 
     today: date

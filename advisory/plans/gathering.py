@@ -3,12 +3,14 @@
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
 
 from django.db.models import Exists, Max, OuterRef
+from django.utils import timezone
 
+from advisory.common.keys import among
 from advisory.lubrication.adapters import IntervalAdvice
 from advisory.lubrication.adapters.assumed import MEAN_SPEED
 from advisory.lubrication.advice import advise_many
@@ -63,6 +65,7 @@ class Known:
     matters: tuple[Matter, ...] = ()
     bulletins: Sequence[AskedByBulletin] = ()
     built_on: date | None = None
+    now: datetime = field(default_factory=timezone.now)
     items: dict[WorkKind, PlanItem] = field(default_factory=dict)
     done: dict[WorkKind, Done] = field(default_factory=dict)
     open_services: dict[WorkKind, list[OilService]] = field(default_factory=dict)
@@ -70,16 +73,25 @@ class Known:
     cycles_read: dict[WorkKind, int] = field(init=False)
     # most items count from the same few days
     _distances: dict[tuple[date, int | None], float | None] = field(init=False)
+    _expected: dict[date, float | None] = field(init=False)
 
     def __post_init__(self) -> None:
         """Note the cycles before anything moves them."""
         self.cycles_read = {kind: item.cycle for kind, item in self.items.items()}
         self._distances = {}
+        self._expected = {}
 
     @property
     def start(self) -> date:
         """The day on which the unit came into the register."""
         return min(self.unit.created_at.date(), self.today)
+
+    @property
+    def days_done(self) -> set[date]:
+        """The days from which its work is counted, as far as rows tell them."""
+        days = {item.anchor_date for item in self.items.values()}
+        days |= {done.date for done in self.done.values()}
+        return days | {row.date for rows in self.open_services.values() for row in rows}
 
     @property
     def facts(self) -> Facts:
@@ -163,11 +175,13 @@ class Known:
 
     def expected_at(self, day: date) -> float | None:
         """Return the unit's own distance on a day, after the last reading as it is expected."""
-        there = self.distance_at(day)
-        if there is None:
-            return None
-        # to ten kilometres: it is a guess, and what is learnt each night would else move it
-        return there + round(self.use.driven_unread(day, self.today), -4)
+        if day not in self._expected:
+            there = self.distance_at(day)
+            if there is not None:
+                # to ten kilometres: it is a guess, and what is learnt each night would else move it
+                there += round(self.use.driven_unread(day, self.today), -4)
+            self._expected[day] = there
+        return self._expected[day]
 
 
 def gather(units: Sequence[Unit]) -> list[Known]:
@@ -175,7 +189,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
 
     Select `design__workshop` and `owner` related.
     """
-    ids = [unit.pk for unit in units]
+    ids, now = [unit.pk for unit in units], timezone.now()
     todays = {unit.pk: today_of(unit.owner) for unit in units}
     uses, oils = unit_uses_of(units), oils_of(units)
     advices = advise_many(units, uses=uses, oils=oils, todays=todays)
@@ -183,16 +197,16 @@ def gather(units: Sequence[Unit]) -> list[Known]:
     instructions = _instructions(units)
     bulletins = asked_by_bulletins(units)
     built = dict(
-        Build.objects.filter(unit__in=ids, state=BuildState.SIGNED)
+        Build.objects.filter(unit__in=among(ids), state=BuildState.SIGNED)
         .order_by("built_on")
         .values_list("unit_id", "built_on")
     )
     matters = matters_of(units, built)
     items: dict[int, dict[WorkKind, PlanItem]] = defaultdict(dict)
-    for item in PlanItem.everything.filter(unit__in=ids):
+    for item in PlanItem.everything.filter(unit__in=among(ids)):
         items[item.unit_id][WorkKind(item.work)] = item
     done: dict[int, dict[WorkKind, Done]] = defaultdict(dict)
-    last = WorkDone.objects.filter(unit__in=ids).order_by().values("unit_id", "work")
+    last = WorkDone.objects.filter(unit__in=among(ids)).order_by().values("unit_id", "work")
     for row in last.annotate(day=Max("date"), last_cycle=Max("cycle")):
         done[row["unit_id"]][WorkKind(row["work"])] = Done(row["day"], row["last_cycle"])
     services: dict[int, dict[WorkKind, list[OilService]]] = defaultdict(dict)
@@ -212,6 +226,7 @@ def gather(units: Sequence[Unit]) -> list[Known]:
             matters=tuple(matters[unit.pk]),
             bulletins=bulletins.get(unit.pk, ()),
             built_on=built.get(unit.pk),
+            now=now,
             items=items[unit.pk],
             done=done[unit.pk],
             open_services=services[unit.pk],
@@ -262,7 +277,7 @@ def _positions(units: Sequence[Unit]) -> dict[int, frozenset[PositionKind]]:
 def _worn(ids: Sequence[int]) -> dict[int, dict[PositionKind, WornPlace]]:
     """Return by unit and kind the place that is to be measured first."""
     found: dict[int, dict[PositionKind, WornPlace]] = defaultdict(dict)
-    rows = WearMark.objects.filter(unit__in=ids).order_by("look_at", "pk")
+    rows = WearMark.objects.filter(unit__in=among(ids)).order_by("look_at", "pk")
     for row in rows.select_related("position"):
         place = WornPlace(row.position.name, row.measured_at, row.look_at)
         found[row.unit_id].setdefault(PositionKind(row.position.kind), place)
@@ -288,5 +303,5 @@ def _instructions(units: Sequence[Unit]) -> dict[int, dict[WorkKind, Instruction
 
 def _open_services(ids: Sequence[int]) -> list[OilService]:
     standing_for = WorkDone.objects.filter(service=OuterRef("pk"), work__in=CLOSED_BY.values())
-    rows = OilService.objects.filter(unit__in=ids, kind__in=CLOSED_BY)
+    rows = OilService.objects.filter(unit__in=among(ids), kind__in=CLOSED_BY)
     return list(rows.filter(~Exists(standing_for)).order_by("date", "pk"))

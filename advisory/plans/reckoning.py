@@ -5,7 +5,10 @@ Rows in, rows out, nothing saved. What is reckoned anew from the same rows comes
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
+from typing import NamedTuple
+
+from django.utils import timezone
 
 from advisory.plans.computation import (
     Anchor,
@@ -23,7 +26,7 @@ from advisory.plans.gathering import Known
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.spread import Spread, spread_of
 from advisory.plans.work import WORKS, Asked, Facts, Reason, Work
-from advisory.usage.queries import dates_reached_of
+from advisory.usage.queries import dates_reached_of, look_ahead
 
 SECONDS_AN_HOUR = 3600.0
 RECKONED = (
@@ -58,8 +61,17 @@ class Outcome:
     done: list[WorkDone] = field(default_factory=list)
 
 
-@dataclass
-class _Open:
+class _Counted(NamedTuple):
+    """An item whose cycle stands, and the day that it is counted from."""
+
+    item: PlanItem
+    known: Known
+    work: Work
+    facts: Facts
+    before: list[object] | None
+
+
+class _Open(NamedTuple):
     """An item on its way: its anchor stands, its forecast and its state are still to come."""
 
     item: PlanItem
@@ -81,7 +93,13 @@ def reckon(known: Known) -> Outcome:
 def reckon_many(knowns: Sequence[Known]) -> list[Outcome]:
     """Reckon the plans of many units, in their order; their forecasts all together."""
     outcomes = [Outcome() for _known in knowns]
-    begun = [_begin(known, outcome) for known, outcome in zip(knowns, outcomes, strict=True)]
+    look_ahead((known.use, known.days_done, known.today) for known in knowns)
+    counted = [_count(known, outcome) for known, outcome in zip(knowns, outcomes, strict=True)]
+    look_ahead(
+        (known.use, {one.item.anchor_date for one in those}, known.today)
+        for known, those in zip(knowns, counted, strict=True)
+    )
+    begun = [[_open(one) for one in those] for those in counted]
     by_distance = [one for those in begun for one in those if one.due.distance is not None]
     forecasts = dates_reached_of(
         [(one.known.use, one.due.distance or 0.0, one.known.today) for one in by_distance]
@@ -99,10 +117,10 @@ def reckon_many(knowns: Sequence[Known]) -> list[Outcome]:
     return outcomes
 
 
-def _begin(known: Known, outcome: Outcome) -> list[_Open]:
-    """Find the cycle of each kind of work, what it is counted from, and when it is due."""
+def _count(known: Known, outcome: Outcome) -> list[_Counted]:
+    """Find the cycle of each kind of work, and the day that it is counted from."""
     facts = known.facts
-    opened = []
+    counted = []
     for kind, work in WORKS.items():
         item = known.items.get(kind)
         if not work.applies(facts):
@@ -117,11 +135,17 @@ def _begin(known: Known, outcome: Outcome) -> list[_Open]:
         closed = _close(item, known, work, facts)
         outcome.done += closed
         _move_anchor(item, known, work, facts, closed)
-        anchor = _anchor(item, known)
-        asked = work.asks(facts, anchor)
-        due = _due(asked, anchor, known, work)
-        opened.append(_Open(item, known, work, facts, before, item.changes_on, asked, anchor, due))
-    return opened
+        counted.append(_Counted(item, known, work, facts, before))
+    return counted
+
+
+def _open(counted: _Counted) -> _Open:
+    """Find what the work asks for from that day on, and when it is due."""
+    item, known, work = counted.item, counted.known, counted.work
+    anchor = _anchor(item, known)
+    asked = work.asks(counted.facts, anchor)
+    due = _due(asked, anchor, known, work)
+    return _Open(*counted, item.changes_on, asked, anchor, due)
 
 
 def _due(asked: Asked, anchor: Anchor, known: Known, work: Work) -> Due:
@@ -149,6 +173,7 @@ def _new_item(known: Known, work: Work) -> PlanItem:
         cycle=1 if done is None else done.cycle + 1,
         anchor_date=anchor.date,
         counted_from=anchor.counted_from,
+        updated_at=known.now,
     )
 
 
@@ -189,6 +214,7 @@ def _close(item: PlanItem, known: Known, work: Work, facts: Facts) -> list[WorkD
                 day=service.date,
                 shown=service.shown,
                 distance=known.distance_at(service.date, service.shown),
+                at=known.now,
                 by_id=service.entered_by_id,
                 service_id=service.pk,
             )
@@ -223,6 +249,7 @@ def work_done(
     by_id: int | None,
     service_id: int | None = None,
     note: str = "",
+    at: datetime | None = None,
 ) -> WorkDone:
     """Return the row that says this cycle's work was done, held against what the plan had said."""
     # what was done before the unit came into the register no plan had asked for
@@ -240,6 +267,7 @@ def work_done(
         note=note,
         by_id=by_id,
         service_id=service_id,
+        created_at=at or timezone.now(),
     )
 
 

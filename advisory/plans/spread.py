@@ -1,7 +1,7 @@
 """How sure a forecast is: the days between which it lies, cut off by the calendar."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from advisory.engineering.usage_forecast import too_wide
 from advisory.plans.computation import Due, Standing
@@ -11,8 +11,7 @@ from advisory.usage.forecasts import ForecastDates
 YOUNG_READING = timedelta(days=28)
 
 
-@dataclass(frozen=True)
-class Spread:
+class Spread(NamedTuple):
     """When the first of the limits is hardly met before, most likely met, hardly met after.
 
     `middle` is the forecast by distance alone; `since` the day of the last reading.

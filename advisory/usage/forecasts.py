@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, timedelta
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -20,8 +19,7 @@ if TYPE_CHECKING:
     from advisory.usage.queries import CarUse
 
 
-@dataclass(frozen=True)
-class ForecastDates:
+class ForecastDates(NamedTuple):
     """When a distance is reached with a chance of 10, 50 and 90 %; None is over ten years off.
 
     `since` is the day of the last reading, from which it is reckoned.
@@ -44,14 +42,16 @@ def learnt_fleet() -> forecasting.Fleet:
 class Forecasts:
     """Forecasts of some cars, made together when the first of them is asked for."""
 
-    def __init__(self, cars: Sequence[CarUse] = ()) -> None:
-        self.cars = list(cars)
+    def __init__(self, learnt: Callable[[], forecasting.Fleet] = learnt_fleet) -> None:
+        self.cars: list[CarUse] = []
+        self._learnt = learnt
         self._beliefs: dict[date, tuple[forecasting.Belief | None, dict[int, int]]] = {}
+        self._driven: dict[tuple[int, date, date], float] = {}
 
     @cached_property
     def fleet(self) -> forecasting.Fleet:
         """What was learnt over all cars."""
-        return learnt_fleet()
+        return self._learnt()
 
     @cached_property
     def _zones(self) -> dict[int, str]:
@@ -86,13 +86,27 @@ class Forecasts:
 
     def driven_since(self, car: CarUse, today: date, until_day: date | None = None) -> float:
         """Estimate the metres that a car has come since its last reading, by today or a day."""
+        until = until_day or today
+        if (car.car.pk, until, today) not in self._driven:
+            self.look_ahead([(car, until)], today)
+        return self._driven[car.car.pk, until, today]
+
+    def look_ahead(self, asked: Iterable[tuple[CarUse, date]], today: date) -> None:
+        """Reckon for many cars and days together what `driven_since` is going to be asked."""
         belief, places = self._belief(today)
-        if belief is None or car.car.pk not in places:
-            return 0.0
-        place = np.array([places[car.car.pk]])
-        day = ((until_day or today) + self.season_ahead(car)).toordinal()
-        until = np.maximum(belief.uses.last_days[place], day)
-        return float(belief.driven_since(place, until)[0])
+        known = []
+        for car, until in asked:
+            if belief is None or car.car.pk not in places:
+                self._driven[car.car.pk, until, today] = 0.0
+            else:
+                known.append((car, until))
+        if belief is None or not known:
+            return
+        cars = np.array([places[car.car.pk] for car, _until in known])
+        days = [(until + self.season_ahead(car)).toordinal() for car, until in known]
+        driven = belief.driven_since(cars, np.maximum(belief.uses.last_days[cars], days))
+        for (car, until), metres in zip(known, driven.tolist(), strict=True):
+            self._driven[car.car.pk, until, today] = metres
 
     def reached(
         self, asked: Sequence[tuple[CarUse, float]], today: date

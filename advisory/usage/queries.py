@@ -1,19 +1,21 @@
 """How far cars and units have come, and how they are used; a constant number of SQL queries."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from functools import cached_property
+from functools import cache, cached_property, partial
 from itertools import starmap
 
+from advisory.common.keys import among
 from advisory.common.together import FEW, fetch_together
 from advisory.engineering import hour_counter
 from advisory.engineering import odometer as counting
 from advisory.engineering import usage_forecast as forecasting
+from advisory.people.clock import today_of
 from advisory.register.models import Car, Fitting, Odometer, Unit
 from advisory.usage.adapters import ReadingRow, Told, row_of, trace_of, use_of
-from advisory.usage.forecasts import ForecastDates, Forecasts
+from advisory.usage.forecasts import ForecastDates, Forecasts, learnt_fleet
 from advisory.usage.models import HourReading, LayUp, Reading
 
 
@@ -204,9 +206,9 @@ def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
     wanted = {car.pk: car for car in cars}
     few = len(wanted) <= FEW
     fittings, odometers, lay_ups, *read = fetch_together(
-        Fitting.objects.filter(car__in=wanted),
-        Odometer.objects.filter(car__in=wanted),
-        LayUp.objects.filter(car__in=wanted),
+        Fitting.objects.filter(car__in=among(wanted)),
+        Odometer.objects.filter(car__in=among(wanted)),
+        LayUp.objects.filter(car__in=among(wanted)),
         *([Reading.objects.filter(odometer__car__in=wanted)] if few else ()),
         few=few,
     )
@@ -214,9 +216,9 @@ def car_uses_of(cars: Iterable[Car]) -> dict[int, CarUse]:
     return _uses_of(wanted, fittings, odometers, lay_ups, readings)
 
 
-def _rows_of(cars: Iterable[int]) -> Iterator[ReadingRow]:
+def _rows_of(cars: Collection[int]) -> Iterator[ReadingRow]:
     """Read only what counts of a fleet's readings: there are many."""
-    readings = Reading.objects.filter(odometer__car__in=cars).order_by()
+    readings = Reading.objects.filter(odometer__car__in=among(cars)).order_by()
     return starmap(ReadingRow, readings.values_list(*ReadingRow._fields))
 
 
@@ -244,19 +246,21 @@ def _uses_of(
     lay_ups: dict[int, list[LayUp]] = defaultdict(list)
     for lay_up in sorted(spells, key=lambda row: row.from_date):
         lay_ups[lay_up.car_id].append(lay_up)
-    forecasts = Forecasts()
-    uses = {
-        pk: CarUse(
+    # those are reckoned together for whom it is the same day
+    learnt = cache(learnt_fleet)
+    forecasts: dict[date | None, Forecasts] = defaultdict(partial(Forecasts, learnt))
+    uses = {}
+    for pk, car in wanted.items():
+        today = today_of(car.owner) if Car.owner.is_cached(car) else None
+        uses[pk] = CarUse(
             car,
             tuple(odometers[pk]),
             tuple(rows[pk]),
             tuple(told[pk]),
             tuple(lay_ups[pk]),
-            forecasts,
+            forecasts[today],
         )
-        for pk, car in wanted.items()
-    }
-    forecasts.cars.extend(uses.values())
+        forecasts[today].cars.append(uses[pk])
     return uses
 
 
@@ -268,7 +272,7 @@ def car_use(car: Car) -> CarUse:
 def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
     """Return the use of many units, by their keys, in one SQL query, or six for a fleet."""
     wanted = {unit.pk: unit for unit in units}
-    in_cars = Fitting.objects.filter(unit__in=wanted).values("car")
+    in_cars = Fitting.objects.filter(unit__in=among(wanted)).values("car")
     few = len(wanted) <= FEW
     cars, fittings, odometers, lay_ups, counters, *read = fetch_together(
         Car.objects.filter(pk__in=in_cars),
@@ -276,7 +280,7 @@ def unit_uses_of(units: Iterable[Unit]) -> dict[int, UnitUse]:
         Fitting.objects.filter(car__in=in_cars),
         Odometer.objects.filter(car__in=in_cars),
         LayUp.objects.filter(car__in=in_cars),
-        HourReading.objects.filter(unit__in=wanted),
+        HourReading.objects.filter(unit__in=among(wanted)),
         *([Reading.objects.filter(odometer__car__in=in_cars)] if few else ()),
         few=few,
     )
@@ -331,6 +335,20 @@ def dates_reached_of(
         for (at, _car, _ahead), dates in zip(those, found, strict=True):
             told[at] = dates
     return told
+
+
+def look_ahead(asked: Iterable[tuple[UnitUse, Iterable[date], date]]) -> None:
+    """Reckon together what `driven_unread` is going to be asked, of units and days as of a day."""
+    together: dict[tuple[int, date], tuple[Forecasts, list[tuple[CarUse, date]]]] = {}
+    for use, days, today in asked:
+        car = use.current
+        if car is None or car.latest is None:
+            continue
+        last = car.latest.reading.day
+        _forecasts, those = together.setdefault((id(car.forecasts), today), (car.forecasts, []))
+        those += [(car, day) for day in days if day.toordinal() > last]
+    for (_key, today), (forecasts, those) in together.items():
+        forecasts.look_ahead(those, today)
 
 
 def unit_use(unit: Unit) -> UnitUse:

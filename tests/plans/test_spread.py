@@ -1,6 +1,5 @@
 """How sure a forecast is, and when a reading is asked for instead of naming a day."""
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -33,7 +32,7 @@ STANDING = Standing(TODAY, 3_000e3, still=False)
 def test_calendar_cuts_the_days_off_exactly(
     limit: date | None, first: date, last: date | None
 ) -> None:
-    spread = spread_of(replace(DUE, date=limit), FORECAST)
+    spread = spread_of(DUE._replace(date=limit), FORECAST)
     assert (spread.first, spread.last) == (first, last)
 
 
@@ -51,18 +50,18 @@ def test_wide_forecast_that_may_be_near_asks_for_a_reading() -> None:
     ("forecast", "due", "standing"),
     [
         # read lately
-        (replace(FORECAST, since=TODAY - timedelta(days=20)), DUE, STANDING),
+        (FORECAST._replace(since=TODAY - timedelta(days=20)), DUE, STANDING),
         # not near by any means
-        (replace(FORECAST, p10=date(2024, 6, 1)), DUE, STANDING),
+        (FORECAST._replace(p10=date(2024, 6, 1)), DUE, STANDING),
         # sure enough
-        (replace(FORECAST, p90=date(2024, 9, 1)), DUE, STANDING),
+        (FORECAST._replace(p90=date(2024, 9, 1)), DUE, STANDING),
         # the calendar says it anyhow
-        (FORECAST, replace(DUE, date=TODAY), STANDING),
-        (FORECAST, replace(DUE, date=date(2024, 5, 5)), STANDING),
+        (FORECAST, DUE._replace(date=TODAY), STANDING),
+        (FORECAST, DUE._replace(date=date(2024, 5, 5)), STANDING),
         # reached for certain
-        (FORECAST, DUE, replace(STANDING, distance=4_000e3)),
+        (FORECAST, DUE, STANDING._replace(distance=4_000e3)),
         (FORECAST, Due(None, None, None), STANDING),
-        (FORECAST, DUE, replace(STANDING, distance=None)),
+        (FORECAST, DUE, STANDING._replace(distance=None)),
     ],
 )
 def test_reading_is_not_asked_for_where_it_tells_nothing_new(

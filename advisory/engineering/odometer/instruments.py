@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from dataclasses import dataclass
+from typing import NamedTuple
 
 #: Metres of one count. The mile is exact: International Yard and Pound Agreement of 1959,
 #: 1 yd = 0.9144 m, 1760 yd to the mile.
 METRES_PER_COUNT = {"mile": 1609.344, "km": 1000.0}
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """A number that an instrument showed.
 
     Parameters

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from typing import NamedTuple
 
 from advisory.engineering.odometer.agreement import believed, in_order
 from advisory.engineering.odometer.instruments import Instrument, Shown
@@ -14,8 +15,7 @@ from advisory.engineering.odometer.plausible import Step
 from advisory.engineering.odometer.questions import Doubt, question_at
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """A reading in its place.
 
     `metres` is the distance since the first believed reading, None for one that isn't believed
@@ -31,8 +31,7 @@ class Point:
     step: Step | None
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """Distance by a day [m] and the stretch it is counted on."""
 
     metres: float

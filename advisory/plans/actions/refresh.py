@@ -15,6 +15,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from advisory.common import audit
+from advisory.common.keys import among
+from advisory.common.many_rows import write_rows, write_rows_anew
+from advisory.common.together import FEW
 from advisory.lubrication.advice import keep_advice
 from advisory.plans.actions.wear_marks import mark_wear
 from advisory.plans.gathering import gather
@@ -89,12 +92,11 @@ def _chunks(keys: Iterable[int]) -> Iterator[list[int]]:
 @transaction.atomic
 def refresh_chunk(keys: Sequence[int], after_a_change: bool = False) -> int:
     """Reckon the plans of some units together, all or none; return how many had changed."""
-    units = list(
-        Unit.objects.select_for_update(of=("self",), no_key=True)
-        .filter(pk__in=keys)
-        .select_related("design__workshop", "owner")
-        .order_by("pk")
-    )
+    locked = Unit.objects.select_for_update(of=("self",), no_key=True).order_by("pk")
+    beside = ("design__workshop", "owner")
+    # units of a fleet share designs, and owners have several
+    with_those = locked.prefetch_related if len(keys) > FEW else locked.select_related
+    units = list(with_those(*beside).filter(pk__in=among(keys)))
     known = gather(units)
     before = {one.unit.pk: _days_of(one.items.values()) for one in known}
     outcomes = reckon_many(known)
@@ -140,19 +142,8 @@ def write(outcomes: Sequence[Outcome]) -> None:
     dated = [item for outcome in outcomes for item in outcome.dated]
     for item in (*new, *changed):
         item.updated_at = now
-    PlanItem.everything.bulk_create(new, ignore_conflicts=True)
-    _write_anew(changed, [*RECKONED, "changes_on", "updated_at"])
-    _write_anew(dated, ["changes_on"])
-    WorkDone.objects.bulk_create(
-        [row for outcome in outcomes for row in outcome.done], ignore_conflicts=True
-    )
-
-
-def _write_anew(items: Sequence[PlanItem], fields: Sequence[str]) -> None:
-    """Write fields of rows that are there: as rows to add that meet themselves.
-
-    It is a tenth of the work of an update that picks each row's values by its key.
-    """
-    PlanItem.everything.bulk_create(
-        items, update_conflicts=True, unique_fields=["pk"], update_fields=fields
-    )
+    write_rows(PlanItem, new, leave_those_there=True)
+    write_rows_anew(PlanItem, changed, [*RECKONED, "changes_on", "updated_at"])
+    write_rows_anew(PlanItem, dated, ["changes_on"])
+    done = [row for outcome in outcomes for row in outcome.done]
+    write_rows(WorkDone, done, leave_those_there=True)

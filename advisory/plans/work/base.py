@@ -7,7 +7,7 @@ list it in `work/__init__.py`. Everything else (plan, pages, reminders, calendar
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.utils.functional import Promise
 
@@ -142,8 +142,7 @@ class Facts:
         )
 
 
-@dataclass(frozen=True)
-class Asked:
+class Asked(NamedTuple):
     """What a kind of work asks for: its limits, which of them is named as setting it, and why.
 
     `before_first_run` says that it is wanted before a car that is laid up runs again, and so does

@@ -1,7 +1,7 @@
 """What an open finding brings to a plan: work brought forward, and putting right what was found."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from django.utils.translation import gettext as _
@@ -37,9 +37,8 @@ def brought_forward(asked: Asked, brought: Iterator[_Brought], anchor: Anchor) -
         return asked
     first = min(one.since for one in wanted)
     on = first if asked.limits.on is None else min(first, asked.limits.on)
-    return replace(
-        asked,
-        limits=replace(asked.limits, on=on),
+    return asked._replace(
+        limits=asked.limits._replace(on=on),
         by=DueBy.FINDING,
         reasons=(*(one.reason for one in wanted), *asked.reasons),
         before_first_run=True,

@@ -3,7 +3,7 @@
 All of it is common practice, no source. The workshop's instruction replaces what stands here.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from advisory.plans.computation import Anchor, Limits, next_season
@@ -88,9 +88,8 @@ def _worn(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor) -> 
         "place": worn.name,
         "distance": max(worn.look_at - worn.measured_at, 0.0),
     }
-    return replace(
-        usual,
-        limits=replace(usual.limits, distance=ahead),
+    return usual._replace(
+        limits=usual.limits._replace(distance=ahead),
         by=DueBy.WEAR,
         reasons=(why, *usual.reasons),
     )
@@ -125,7 +124,7 @@ def as_instructed(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked | None:
     reasons = [instructed(facts, kind)]
     if instruction.season is not None:
         day, why = season_day(instruction.season, facts, anchor)
-        limits = replace(limits, on=day)
+        limits = limits._replace(on=day)
         reasons.append(why)
     return Asked(
         limits,

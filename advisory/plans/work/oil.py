@@ -1,6 +1,5 @@
 """Work on the oil: change, filter, and the oil that goes into a lay-up."""
 
-from dataclasses import replace
 from datetime import timedelta
 
 from django.utils.translation import gettext as _
@@ -77,7 +76,7 @@ def _usual_oil_change(facts: Facts, anchor: Anchor) -> Asked:
     if instruction is None or instruction.season is None:
         return Asked(limits, DueBy(advice.limited_by), reasons)
     day, why = season_day(instruction.season, facts, anchor)
-    return Asked(replace(limits, on=day), DueBy(advice.limited_by), (*reasons, why))
+    return Asked(limits._replace(on=day), DueBy(advice.limited_by), (*reasons, why))
 
 
 def _asks_filter_change(facts: Facts, anchor: Anchor) -> Asked:
