@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 from django.db import connection, transaction
-from django.db.models import CharField, Field, JSONField, Model, TextField
+from django.db.models import CharField, Field, JSONField, Model, QuerySet, TextField
 
 Row = TypeVar("Row", bound=Model)
 # Of fewer the two ways cost the same.
@@ -25,7 +25,10 @@ def write_rows(model: type[Row], rows: Sequence[Row], *, leave_those_there: bool
     ------
     IntegrityError
         Where a row is there already.
+    TypeError
+        Of a model whose own manager watches over what is added: it would not be asked.
     """
+    _refuse_watched(model)
     if _stays_small(rows):
         model._base_manager.bulk_create(rows, ignore_conflicts=leave_those_there)
         return
@@ -37,7 +40,13 @@ def write_rows_anew(model: type[Row], rows: Sequence[Row], names: Sequence[str])
     """Write fields of rows that are there: as rows to add that meet themselves.
 
     It is a tenth of the work of an update that picks each row's values by its key.
+
+    Raises
+    ------
+    TypeError
+        As `write_rows` does.
     """
+    _refuse_watched(model)
     if _stays_small(rows):
         model._base_manager.bulk_create(
             rows, update_conflicts=True, unique_fields=["pk"], update_fields=names
@@ -48,6 +57,11 @@ def write_rows_anew(model: type[Row], rows: Sequence[Row], names: Sequence[str])
     taken = ", ".join(f"{column} = EXCLUDED.{column}" for column in columns)
     key = _column(model._meta.pk)
     _stream(model, rows, fields, f"ON CONFLICT ({key}) DO UPDATE SET {taken}")
+
+
+def _refuse_watched(model: type[Model]) -> None:
+    if type(model._default_manager.all()).bulk_create is not QuerySet.bulk_create:
+        raise TypeError(f"{model.__name__} watches over its rows: add them by its manager.")
 
 
 def _stays_small(rows: Sequence[Model]) -> bool:

@@ -12,7 +12,7 @@ from advisory.common import many_rows
 from advisory.common.many_rows import MANY, write_rows, write_rows_anew
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
-from advisory.register.models import Odometer, Unit
+from advisory.register.models import Build, Odometer, Unit
 from advisory.usage.enums import ReadingSource
 from advisory.usage.models import Reading
 from tests.databases import on_postgresql
@@ -140,3 +140,12 @@ def test_none_at_all_is_nothing() -> None:
     write_rows(Reading, [])
     write_rows_anew(PlanItem, [], ["reasons"])
     assert not Reading.objects.exists()
+
+
+@pytest.mark.parametrize("many", [1, MANY + 1])
+def test_rows_that_are_watched_over_are_not_written_past_their_guard(many: int) -> None:
+    sheets = [Build() for _number in range(many)]
+    with pytest.raises(TypeError, match="watches over"):
+        write_rows(Build, sheets)
+    with pytest.raises(TypeError, match="watches over"):
+        write_rows_anew(Build, sheets, ["state"])
