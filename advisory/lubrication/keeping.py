@@ -12,7 +12,7 @@ from django.db.models import Max, QuerySet
 from django.utils import timezone
 
 from advisory.common.keys import among
-from advisory.common.many_rows import write_rows
+from advisory.common.many_rows import new_row, write_rows
 from advisory.lubrication.models import OilAdvice
 from advisory.lubrication.sameness import Compute, Record, moved_by, says_the_same
 from advisory.register.models import Unit
@@ -133,7 +133,8 @@ def _row(
             versions=(came_from.method_version, method.version),
             compute=method.compute,
         )
-    return OilAdvice(
+    return new_row(
+        OilAdvice,
         unit_id=told.unit_id,
         computed_at=now,
         method=method.name,

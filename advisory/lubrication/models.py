@@ -125,7 +125,10 @@ class OilService(Dated):
 class OilAdvice(models.Model):
     """A computed result as a person was shown it: inputs, result, method and its version."""
 
-    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="oil_advices")
+    # found by the index below, of which it is the first column
+    unit = models.ForeignKey(
+        Unit, on_delete=models.CASCADE, related_name="oil_advices", db_index=False
+    )
     computed_at = models.DateTimeField(default=timezone.now)
     method = models.CharField(max_length=60)
     method_version = models.CharField(max_length=20)

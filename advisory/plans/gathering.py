@@ -5,7 +5,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cached_property
-from itertools import pairwise
+from itertools import pairwise, starmap
+from typing import NamedTuple
 
 from django.db.models import Exists, Max, OuterRef
 from django.utils import timezone
@@ -14,6 +15,7 @@ from advisory.common.keys import among
 from advisory.lubrication.adapters import IntervalAdvice
 from advisory.lubrication.adapters.assumed import MEAN_SPEED
 from advisory.lubrication.advice import advise_many
+from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
@@ -46,6 +48,17 @@ class Done:
     cycle: int
 
 
+class OpenService(NamedTuple):
+    """An oil service that no work done stands for yet."""
+
+    pk: int
+    unit_id: int
+    kind: str
+    date: date
+    shown: int | None
+    entered_by_id: int | None
+
+
 @dataclass
 class Known:
     """All that the plan of one unit rests on.
@@ -68,7 +81,7 @@ class Known:
     now: datetime = field(default_factory=timezone.now)
     items: dict[WorkKind, PlanItem] = field(default_factory=dict)
     done: dict[WorkKind, Done] = field(default_factory=dict)
-    open_services: dict[WorkKind, list[OilService]] = field(default_factory=dict)
+    open_services: dict[WorkKind, list[OpenService]] = field(default_factory=dict)
     # the cycle of each item as it stands in the database
     cycles_read: dict[WorkKind, int] = field(init=False)
     # most items count from the same few days
@@ -81,7 +94,7 @@ class Known:
         self._distances = {}
         self._expected = {}
 
-    @property
+    @cached_property
     def start(self) -> date:
         """The day on which the unit came into the register."""
         return min(self.unit.created_at.date(), self.today)
@@ -209,9 +222,9 @@ def gather(units: Sequence[Unit]) -> list[Known]:
     last = WorkDone.objects.filter(unit__in=among(ids)).order_by().values("unit_id", "work")
     for row in last.annotate(day=Max("date"), last_cycle=Max("cycle")):
         done[row["unit_id"]][WorkKind(row["work"])] = Done(row["day"], row["last_cycle"])
-    services: dict[int, dict[WorkKind, list[OilService]]] = defaultdict(dict)
+    services: dict[int, dict[WorkKind, list[OpenService]]] = defaultdict(dict)
     for service in _open_services(ids):
-        kind = CLOSED_BY[service.kind]  # type: ignore[index]  # the query asked for these kinds
+        kind = CLOSED_BY[ServiceKind(service.kind)]
         services[service.unit_id].setdefault(kind, []).append(service)
     return [
         Known(
@@ -301,7 +314,8 @@ def _instructions(units: Sequence[Unit]) -> dict[int, dict[WorkKind, Instruction
     return found
 
 
-def _open_services(ids: Sequence[int]) -> list[OilService]:
+def _open_services(ids: Sequence[int]) -> list[OpenService]:
     standing_for = WorkDone.objects.filter(service=OuterRef("pk"), work__in=CLOSED_BY.values())
     rows = OilService.objects.filter(unit__in=among(ids), kind__in=CLOSED_BY)
-    return list(rows.filter(~Exists(standing_for)).order_by("date", "pk"))
+    rows = rows.filter(~Exists(standing_for)).order_by("date", "pk")
+    return list(starmap(OpenService, rows.values_list(*OpenService._fields)))

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from django.utils import timezone
 
+from advisory.common.many_rows import new_row
 from advisory.plans.computation import (
     Anchor,
     Due,
@@ -167,14 +168,17 @@ def _new_item(known: Known, work: Work) -> PlanItem:
     anchor = _built(known, work) or Anchor(known.start, None, CountedFrom.START)
     if done is not None and (anchor.counted_from == CountedFrom.START or done.date >= anchor.date):
         anchor = Anchor(done.date, None, CountedFrom.DONE)
-    return PlanItem(
-        unit=known.unit,
+    item = new_row(
+        PlanItem,
+        unit_id=known.unit.pk,
         work=work.kind,
         cycle=1 if done is None else done.cycle + 1,
         anchor_date=anchor.date,
         counted_from=anchor.counted_from,
         updated_at=known.now,
     )
+    item.unit = known.unit
+    return item
 
 
 def _built(known: Known, work: Work) -> Anchor | None:
@@ -254,7 +258,8 @@ def work_done(
     """Return the row that says this cycle's work was done, held against what the plan had said."""
     # what was done before the unit came into the register no plan had asked for
     asked = item.counted_from != CountedFrom.START or day >= item.anchor_date
-    return WorkDone(
+    return new_row(
+        WorkDone,
         unit_id=item.unit_id,
         work=item.work,
         cycle=item.cycle,
@@ -292,14 +297,15 @@ def _move_anchor(
 
 
 def _latest(known: Known, work: Work, facts: Facts, closed: Sequence[WorkDone]) -> Anchor:
-    own = [row.date for row in closed]
+    days = [row.date for row in closed]
     if work.kind in known.done:
-        own.append(known.done[work.kind].date)
-    found = [Anchor(day, None, CountedFrom.DONE) for day in (*own, *_renewals(known, work))]
-    if (built := _built(known, work)) is not None:
-        found.append(built)
-    start = Anchor(known.start, None, CountedFrom.START)
-    latest = max(found, key=lambda anchor: anchor.date, default=start)
+        days.append(known.done[work.kind].date)
+    done = max((*days, *_renewals(known, work)), default=None)
+    latest = _built(known, work)
+    if done is not None and (latest is None or done >= latest.date):
+        latest = Anchor(done, None, CountedFrom.DONE)
+    elif latest is None:
+        latest = Anchor(known.start, None, CountedFrom.START)
     return _after_lapse(latest, known, work, facts)
 
 

@@ -40,7 +40,7 @@ class CarUse:
         """The instrument that is in the car now."""
         return self.odometers[-1]
 
-    @property
+    @cached_property
     def latest(self) -> counting.Point | None:
         """The last reading that is believed."""
         return self.trace.believed[-1] if self.trace.believed else None

@@ -32,7 +32,10 @@ class PlanItem(models.Model):
     forgotten should it apply again; `objects` leaves it out, `everything` doesn't.
     """
 
-    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="plan_items")
+    # found by the constraint's index, of which it is the first column
+    unit = models.ForeignKey(
+        Unit, on_delete=models.CASCADE, related_name="plan_items", db_index=False
+    )
     work = models.CharField(max_length=20, choices=WorkKind.choices)
     # counted up each time the work is done: reminders belong to one cycle
     cycle = models.PositiveIntegerField(default=1)
@@ -84,7 +87,10 @@ class WearMark(models.Model):
     read when a plan is reckoned.
     """
 
-    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="wear_marks")
+    # found by the constraint's index, of which it is the first column
+    unit = models.ForeignKey(
+        Unit, on_delete=models.CASCADE, related_name="wear_marks", db_index=False
+    )
     position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="+")
     # where it was measured last, and where it is to be measured next
     measured_at = models.FloatField()
@@ -107,7 +113,10 @@ TAKEN_BACK_WITHIN = timedelta(hours=24)
 class WorkDone(Dated):
     """A plan item's work, done once; oil work has its oil service beside it."""
 
-    unit = models.ForeignKey(Unit, on_delete=models.CASCADE, related_name="work_done")
+    # found by the constraint's index, of which it is the first column
+    unit = models.ForeignKey(
+        Unit, on_delete=models.CASCADE, related_name="work_done", db_index=False
+    )
     work = models.CharField(max_length=20, choices=WorkKind.choices)
     cycle = models.PositiveIntegerField()
     date = models.DateField()
