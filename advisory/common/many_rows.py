@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any, TypeVar
 
-from django.db import connection, transaction
+from django.db import IntegrityError, connection, transaction
 from django.db.models import CharField, Field, JSONField, Model, QuerySet, TextField
 
 Row = TypeVar("Row", bound=Model)
@@ -69,7 +69,14 @@ def write_rows(model: type[Row], rows: Sequence[Row], *, leave_those_there: bool
         model._base_manager.bulk_create(rows, ignore_conflicts=leave_those_there)
         return
     fields = [field for field in model._meta.concrete_fields if not field.primary_key]
-    _stream(model, rows, fields, "ON CONFLICT DO NOTHING" if leave_those_there else "")
+    try:
+        with transaction.atomic():
+            _stream(rows, fields, _named(model._meta.db_table))
+    except IntegrityError:
+        if not leave_those_there:
+            raise
+        # a stream can't pass over what is there already
+        _stream_by_way(model, rows, fields, "ON CONFLICT DO NOTHING")
 
 
 def write_rows_anew(model: type[Row], rows: Sequence[Row], names: Sequence[str]) -> None:
@@ -92,7 +99,7 @@ def write_rows_anew(model: type[Row], rows: Sequence[Row], names: Sequence[str])
     columns = [_column(field) for field in fields if field.name in names]
     taken = ", ".join(f"{column} = EXCLUDED.{column}" for column in columns)
     key = _column(model._meta.pk)
-    _stream(model, rows, fields, f"ON CONFLICT ({key}) DO UPDATE SET {taken}")
+    _stream_by_way(model, rows, fields, f"ON CONFLICT ({key}) DO UPDATE SET {taken}")
 
 
 def _refuse_watched(model: type[Model]) -> None:
@@ -105,36 +112,44 @@ def _stays_small(rows: Sequence[Model]) -> bool:
 
 
 @transaction.atomic
-def _stream(
+def _stream_by_way(
     model: type[Row], rows: Sequence[Row], fields: "Sequence[Field[Any, Any]]", where_there: str
 ) -> None:
     """Stream rows into a table of this connection alone, and from there to where they belong."""
-    quote = connection.ops.quote_name
-    table = quote(model._meta.db_table)
-    waiting = quote(f"waiting_{model._meta.db_table}")
+    table = _named(model._meta.db_table)
+    waiting = _named(f"waiting_{model._meta.db_table}")
     columns = ", ".join(map(_column, fields))
-    values = [(field.attname, _streamed(field)) for field in fields]
     # every part is a name out of a model
     as_there = f"SELECT {columns} FROM {table} WITH NO DATA"  # noqa: S608
+    over = f"INSERT INTO {table} ({columns}) SELECT {columns} FROM {waiting} {where_there}"  # noqa: S608
     with connection.cursor() as cursor:
         cursor.execute(f"CREATE TEMPORARY TABLE {waiting} ON COMMIT DROP AS {as_there}")
-        with cursor.copy(f"COPY {waiting} ({columns}) FROM STDIN") as copy:
-            for row in rows:
-                told = row.__dict__
-                copy.write_row(
-                    [
-                        told[name] if as_told is None else as_told(told[name])
-                        for name, as_told in values
-                    ]
-                )
-        cursor.execute(
-            f"INSERT INTO {table} ({columns}) SELECT {columns} FROM {waiting} {where_there}"  # noqa: S608
-        )
+        _stream(rows, fields, waiting)
+        cursor.execute(over)
         cursor.execute(f"DROP TABLE {waiting}")
 
 
+def _stream(rows: Sequence[Row], fields: "Sequence[Field[Any, Any]]", table: str) -> None:
+    columns = ", ".join(map(_column, fields))
+    values = [(field.attname, _streamed(field)) for field in fields]
+    with (
+        connection.cursor() as cursor,
+        connection.wrap_database_errors,  # what it says at the end of a stream, too
+        cursor.copy(f"COPY {table} ({columns}) FROM STDIN") as copy,
+    ):
+        for row in rows:
+            told = row.__dict__
+            copy.write_row(
+                [told[name] if as_told is None else as_told(told[name]) for name, as_told in values]
+            )
+
+
+def _named(name: str) -> str:
+    return connection.ops.quote_name(name)
+
+
 def _column(field: "Field[Any, Any]") -> str:
-    return connection.ops.quote_name(str(field.column))
+    return _named(str(field.column))
 
 
 def _streamed(field: "Field[Any, Any]") -> Callable[[Any], Any] | None:
