@@ -244,11 +244,15 @@ def found_on(units: Iterable[Unit], person: Person) -> Found:
     )
 
 
+def has_writing(unit: str) -> Q:
+    """Say of a row whether anything was found or measured on the unit that it names so."""
+    of_it = {"unit": OuterRef(unit)}
+    return Exists(Finding.objects.filter(**of_it)) | Exists(Measuring.objects.filter(**of_it))
+
+
 def with_writing(units: "QuerySet[Unit]") -> "QuerySet[Unit]":
     """Have each unit say whether anything was found or measured on it, whoever may see it."""
-    of_it = {"unit": OuterRef("pk")}
-    found, measured = Finding.objects.filter(**of_it), Measuring.objects.filter(**of_it)
-    return units.annotate(has_writing=Exists(found) | Exists(measured))
+    return units.annotate(has_writing=has_writing("pk"))
 
 
 def units_with_writing(units: Iterable[Unit]) -> list[Unit]:

@@ -3,10 +3,21 @@
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
-from django.db.models import Exists, F, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    Exists,
+    F,
+    Min,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    prefetch_related_objects,
+)
 from django.db.models.functions import Coalesce
 from django.utils import timezone
 
+from advisory.findings.queries import has_writing
 from advisory.notices.enums import STAGES, MailState, Stage, WebhookState
 from advisory.notices.models import (
     CalendarFeed,
@@ -156,18 +167,14 @@ def items_still_due(
     person: Person, reminders: Iterable[Reminder], now: datetime
 ) -> dict[int, PlanItem]:
     """Return by key what of these reminders still holds, and is still this person's to do."""
-    return _still(
-        person, Permission.KEEP_USE, reminders, now, PlanItem.objects.filter(state__in=STAGE_OF)
-    )
+    return _still(person, Permission.KEEP_USE, reminders, now, Q(state__in=STAGE_OF))
 
 
 def items_still_late(
     person: Person, reminders: Iterable[Reminder], now: datetime
 ) -> dict[int, PlanItem]:
     """Return by key what is still overdue, and what its owner lets this person know now."""
-    late = PlanItem.objects.filter(
-        state=DueState.LATE, unit__owner__notice_preference__tell_workshop=True
-    )
+    late = Q(state=DueState.LATE, unit__owner__notice_preference__tell_workshop=True)
     return _still(person, Permission.VIEW_USE, reminders, now, late)
 
 
@@ -176,16 +183,36 @@ def _still(
     permission: Permission,
     reminders: Iterable[Reminder],
     now: datetime,
-    items: "QuerySet[PlanItem]",
+    wanted: Q,
 ) -> dict[int, PlanItem]:
+    reminders = list(reminders)
+    unread = [reminder for reminder in reminders if not hasattr(reminder, "awake")]
+    if unread:
+        prefetch_related_objects(unread, Prefetch("item", _items_awake(now), to_attr="awake"))
     cycles = dict(sorted((reminder.item_id, reminder.cycle) for reminder in reminders))
-    items = items.filter(~put_off(now), pk__in=cycles)
-    theirs = rules.scope(person, permission, items_awake(items, now.date()))
-    return {
-        item.pk: item
-        for item in theirs.select_related("unit__design", "unit__workshop", "unit__owner")
-        if item.cycle == cycles[item.pk]
-    }
+    awake: dict[int, PlanItem] = {}
+    for item in (reminder.awake for reminder in reminders):  # type: ignore[attr-defined]
+        if item is not None:
+            item.unit.has_writing = item.has_writing
+            awake[item.pk] = item
+    # they may have been read with those of other mails; whose they are, and how they stand, is
+    # asked of each mail at its own moment
+    theirs = rules.scope(person, permission, PlanItem.objects.filter(wanted, pk__in=awake))
+    standing = theirs.order_by().values_list("pk", "cycle")
+    return {pk: awake[pk] for pk, cycle in standing if cycle == cycles[pk] == awake[pk].cycle}
+
+
+def _items_awake(now: datetime) -> "QuerySet[PlanItem]":
+    """Return what may be told of at that moment to whom it concerns, with all that is told."""
+    items = PlanItem.objects.filter(~put_off(now)).annotate(has_writing=has_writing("unit"))
+    items = items.select_related("unit__design", "unit__workshop", "unit__owner")
+    return items_awake(items, now.date())
+
+
+def with_what_they_tell(mails: "QuerySet[Mail]", now: datetime) -> "QuerySet[Mail]":
+    """Read with mails, for all of them at once, what they remind of as far as it still holds."""
+    items = Prefetch("reminders__item", _items_awake(now), to_attr="awake")
+    return mails.prefetch_related("reminders", items)
 
 
 def requests_still_open(person: Person, mail: Mail) -> list[ReadingRequest]:

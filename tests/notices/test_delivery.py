@@ -8,6 +8,7 @@ import time_machine
 from django.core import mail as outgoing
 from django.core.mail import get_connection
 from django.core.mail.backends import locmem
+from django.db.models import F
 from django.utils import timezone
 
 from advisory.notices.actions import delivery
@@ -16,9 +17,11 @@ from advisory.notices.actions.failures import NEXT_TRY_AFTER, REFUSED_AGAIN_AFTE
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.enums import MailKind, MailState
 from advisory.notices.models import Mail, NoticePreference
+from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
-from tests.notices.conftest import NOON, sent, state_after_a_sweep
+from advisory.register.models import Unit
+from tests.notices.conftest import NOON, many_owners, sent, state_after_a_sweep
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("at_https")]
 
@@ -180,6 +183,41 @@ def test_one_mail_that_cannot_be_put_together_does_not_hold_up_the_others(
     mail.refresh_from_db()
     assert (mail.state, mail.last_error) == (MailState.WAITING, "ZeroDivisionError: ")
     assert len(outgoing.outbox) == 1
+
+
+@pytest.mark.parametrize("happens", ["done", "another cycle", "passed on"])
+def test_what_happens_while_others_are_on_their_way_is_left_out(
+    mail, make_owner, monkeypatch, happens
+) -> None:
+    """Mails are read some at a time; whether each still holds is asked when it goes."""
+    other = make_owner("Other One", WorkKind.OIL_CHANGE)
+    raise_reminders(now=NOON)
+    real = delivery.letter_for
+    theirs = PlanItem.objects.filter(unit__owner=other)
+
+    def meanwhile(row, now):
+        if row.pk == mail.pk:
+            if happens == "passed on":
+                Unit.objects.filter(owner=other).update(owner=mail.person)
+            elif happens == "done":
+                theirs.update(state=DueState.AHEAD)
+            else:
+                theirs.update(cycle=F("cycle") + 1)
+        return real(row, now)
+
+    monkeypatch.setattr(delivery, "letter_for", meanwhile)
+    deliver_waiting()
+
+    assert list(Mail.objects.order_by("pk").values_list("state", flat=True)) == ["sent", "held"]
+    assert sent().to == [mail.person.email]
+
+
+def test_mails_that_go_together_are_read_together(design, django_assert_max_num_queries) -> None:
+    many_owners(design, delivery.READ_AT_ONCE)
+    raise_reminders(now=NOON)
+    # each is claimed, asked about, held against the clock and marked; the rest is read for all
+    with django_assert_max_num_queries(4 * delivery.READ_AT_ONCE + 8):
+        assert deliver_waiting() == delivery.READ_AT_ONCE
 
 
 def test_while_the_server_is_away_nothing_is_claimed(mail, settings) -> None:
