@@ -101,9 +101,8 @@ class Known:
 
     @property
     def days_done(self) -> set[date]:
-        """The days from which its work is counted, as far as rows tell them."""
-        days = {item.anchor_date for item in self.items.values()}
-        days |= {done.date for done in self.done.values()}
+        """The days on which work of its plan was done, or is about to count as done."""
+        days = {done.date for done in self.done.values()}
         return days | {row.date for rows in self.open_services.values() for row in rows}
 
     @property

@@ -175,7 +175,6 @@ def _new_item(known: Known, work: Work) -> PlanItem:
         cycle=1 if done is None else done.cycle + 1,
         anchor_date=anchor.date,
         counted_from=anchor.counted_from,
-        updated_at=known.now,
     )
     item.unit = known.unit
     return item

@@ -212,6 +212,26 @@ def test_what_happens_while_others_are_on_their_way_is_left_out(
     assert sent().to == [mail.person.email]
 
 
+def test_what_was_read_before_the_mail_server_dawdled_is_read_again(
+    mail, make_owner, monkeypatch
+) -> None:
+    other = make_owner("Other One", WorkKind.OIL_CHANGE)
+    preference, _made = NoticePreference.objects.get_or_create(person=other)
+    raise_reminders(now=NOON)
+    real = delivery.letter_for
+
+    def meanwhile(row, now):
+        if row.pk == mail.pk:
+            NoticePreference.objects.filter(pk=preference.pk).update(reminders_by_mail=False)
+        return real(row, now)
+
+    monkeypatch.setattr(delivery, "letter_for", meanwhile)
+    monkeypatch.setattr(delivery, "SECONDS_READ_HOLDS", -1.0)
+    deliver_waiting()
+
+    assert list(Mail.objects.order_by("pk").values_list("state", flat=True)) == ["sent", "held"]
+
+
 def test_mails_that_go_together_are_read_together(design, django_assert_max_num_queries) -> None:
     many_owners(design, delivery.READ_AT_ONCE)
     raise_reminders(now=NOON)

@@ -40,8 +40,9 @@ logger = logging.getLogger(__name__)
 # Longer than a mail server may take (EMAIL_TIMEOUT for each of its answers).
 HOLD = timedelta(minutes=10)
 AT_ONCE = 100
-# So many are read together: what the last of them tells is then half a second old when it goes.
+# So many are read together, and read again where the mail server is slow to take them.
 READ_AT_ONCE = 10
+SECONDS_READ_HOLDS = 2.0
 READ_WITH_IT = (
     "person__notice_preference",
     "invitation__organisation",
@@ -117,18 +118,24 @@ def deliver_at_once(pk: int) -> None:
 
 def deliver(pk: int, *, connection: BaseEmailBackend) -> MailState | None:
     """Send one mail if it waits and nobody else holds it; return what became of it."""
-    for mail in _read([pk]):
-        return _hand_over(mail, connection)
-    return None
+    mail = next(_read([pk]), None)
+    return None if mail is None else _hand_over(mail, connection)
 
 
 def _read(due: Sequence[int]) -> Iterator[Mail]:
-    """Read mails with what they tell, a few at a time: soon after, they are on their way."""
-    for begin in range(0, len(due), READ_AT_ONCE):
-        now, some = timezone.now(), due[begin : begin + READ_AT_ONCE]
+    """Read mails with what they tell, a few at a time; none is given that was read long ago."""
+    left = list(due)
+    while left:
+        now, until = timezone.now(), time.monotonic() + SECONDS_READ_HOLDS
+        some = left[:READ_AT_ONCE]
         rows = with_what_they_tell(waiting_mail(now).filter(pk__in=some), now)
         read = {mail.pk: mail for mail in rows.select_related(*READ_WITH_IT)}
-        yield from (read[pk] for pk in some if pk in read)
+        for pk in some:
+            left.remove(pk)
+            if pk in read:
+                yield read[pk]
+            if time.monotonic() > until:
+                break
 
 
 def _hand_over(mail: Mail, connection: BaseEmailBackend) -> MailState | None:
