@@ -316,6 +316,12 @@ ACCOUNT_DEFAULT_HTTP_PROTOCOL = _base.scheme
 MFA_SUPPORTED_TYPES = ["totp", "webauthn", "recovery_codes"]
 MFA_PASSKEY_LOGIN_ENABLED = True
 MFA_TOTP_ISSUER = "Advisory"
+# A code typed as it changes still counts: RFC 6238, section 5.2, recommends one step at most.
+MFA_TOTP_TOLERANCE = 1
+MFA_FORMS = {
+    "authenticate": "advisory.people.entrance.SecondStep",
+    "reauthenticate": "advisory.people.entrance.SecondStepAgain",
+}
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not SECURE
 
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE

@@ -1,12 +1,6 @@
-"""Second step, passkeys and recovery codes in a real browser, under the strict policy for content.
-
-The codes are computed here after RFC 6238, not with the library that checks them.
-"""
+"""Second step, passkeys and recovery codes in a real browser, under the policy for content."""
 
 import base64
-import hashlib
-import hmac
-import struct
 import time
 from urllib.parse import urlsplit
 
@@ -20,24 +14,9 @@ from advisory.people.models import Person
 from tests.accessibility import assert_page_serves
 from tests.browser import OpenPage
 from tests.cast import make_person
+from tests.people.one_time_codes import time_based_code
 
 PASSWORD = "a-long-pass-phrase"
-
-
-def time_based_code(secret: bytes, at: float, digits: int = 6) -> str:
-    """Compute a code as an authenticator app does (RFC 6238, section 4; RFC 4226, 5.3)."""
-    mac = hmac.new(secret, struct.pack(">Q", int(at) // 30), hashlib.sha1).digest()
-    start = mac[-1] & 0x0F
-    number = struct.unpack(">I", mac[start : start + 4])[0] & 0x7FFFFFFF
-    return str(number % 10**digits).zfill(digits)
-
-
-def test_codes_here_are_those_of_the_standard() -> None:
-    """RFC 6238, appendix B, from memory: three rows of the table for SHA-1."""
-    secret = b"12345678901234567890"
-    assert time_based_code(secret, 59, digits=8) == "94287082"
-    assert time_based_code(secret, 1111111109, digits=8) == "07081804"
-    assert time_based_code(secret, 20000000000, digits=8) == "65353130"
 
 
 @pytest.fixture
