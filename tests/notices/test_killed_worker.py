@@ -49,7 +49,7 @@ def deliver_with_a_worker_killed_on_the_way(worker: Worker, arrived: Callable[[]
         worker.kill()
         assert arrived() < MAILS, "It was done before it could be killed."
         let_the_hold_run_out()
-        worker.start()
+        worker.spawn()  # and no more: what it had in its hands it does at once
     tasks.deliver_waiting_mail.delay()
     wait_until(
         lambda: not Mail.objects.filter(state=MailState.WAITING).exists(),
