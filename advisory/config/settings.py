@@ -255,7 +255,7 @@ def mail_settings(url: str) -> dict[str, Any]:
         )
     options = parse_qs(parts.query)
     return {
-        "EMAIL_BACKEND": "django.core.mail.backends.smtp.EmailBackend",
+        "EMAIL_BACKEND": "advisory.common.smtp.CourierBackend",
         "EMAIL_HOST": parts.hostname,
         "EMAIL_PORT": parts.port or 25,
         "EMAIL_HOST_USER": unquote(parts.username or ""),

@@ -2,13 +2,15 @@
 
 Between the server's yes and the mark on the mail's row lie a statement and its commit, in which a
 worker may be killed or the database be away. The note bridges that: it is written before the
-letter goes, and one byte of it is turned as soon as the server has said yes. What is written to a
-file outlives the process at once. Who takes the mail up afterwards finds the note and marks the
-row instead of sending again. While a process hands the mail over it holds a lock on the note, which
-ends with it, so that nobody else on this machine hands over the same, whatever the clock says.
+letter goes, and one byte of it is turned as soon as the server has said yes. Over SMTP that is done
+by the process that speaks with the server (`common/courier.py`), which goes on to the end of its
+letter when its worker is killed. What is written to a file outlives the process at once. Who takes
+the mail up afterwards finds the note and marks the row instead of sending again. While a mail is
+handed over a lock lies on the note, held by the worker and by that process, so that nobody else on
+this machine hands over the same, whatever the clock says.
 
-What remains: the time from the server's yes to that byte, a mail server's answer lost on its way, a
-machine that loses its power in the moments after, and a second machine without the same
+What remains: that process itself killed between the yes and the byte, a mail server's answer lost
+on its way, a machine that loses its power in these moments, and a second machine without the same
 ADVISORY_DATA.
 """
 
@@ -24,6 +26,8 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+
+from advisory.common.smtp import Receipt
 
 HANDING, TAKEN = b"?", b"+"
 # Longer than a mail that fails again and again is tried.
@@ -57,6 +61,15 @@ class HandNote:
         """Note what is about to go."""
         os.ftruncate(self._descriptor, 0)
         os.pwrite(self._descriptor, HANDING + json.dumps(told).encode(), 0)
+
+    @property
+    def receipt(self) -> Receipt:
+        """What goes with the letter, so that whoever hears the yes notes it."""
+        return Receipt(self._descriptor, TAKEN)
+
+    def says_taken(self) -> bool:
+        """Whether it says by now that the server took the mail."""
+        return os.pread(self._descriptor, len(TAKEN), 0) == TAKEN
 
     def mark_taken(self) -> None:
         """Note that the server took it: one byte, whole or not at all."""

@@ -6,8 +6,7 @@ Meant for PostgreSQL:
         --benchmark-enable -n0 -s
 
 Two workers are killed at whatever they do at that moment, the broker is restarted once, the
-database cuts all off once. MAILS says how many, if not 20 000. A mail that stood between
-the server's yes and the worker's note at the moment of a kill comes twice; how many did is told.
+database cuts all off once. MAILS says how many, if not 20 000.
 """
 
 import os
@@ -99,5 +98,4 @@ def test_in_a_storm(
     sys.stdout.write(f"\n{told}\n")
     assert set(sink.taken) == expected
     assert Mail.objects.filter(state=MailState.SENT).count() == MAILS
-    # what four jobs at most had in their hands at two moments
-    assert doubled <= 8
+    assert doubled == 0

@@ -86,18 +86,28 @@ def two_workers(broker: Broker, folder: Path) -> Iterator[tuple[Sink, list[Worke
                 worker.stop()
 
 
-def killed_before_the_yes(sink: Sink, worker: Worker) -> None:
-    """Kill a worker while the server holds letters that it has not said yes to."""
+def killed_before_the_yes(sink: Sink, worker: Worker) -> set[str]:
+    """Kill a worker while the server holds letters that it has not said yes to, then let it.
+
+    Their couriers hear it, and the workers that are left mark it. Return of which mails.
+    """
     sink.gate.clear()
     wait_until(lambda: bool(sink.standing), seconds=30, what="A letter at the gate")
     # what was said yes to is marked, so that it is this moment and no other
     wait_until(lambda: sent() >= len(sink.taken), seconds=30, what="The marks")
+    heard = set(sink.standing)
     worker.kill()
     sink.gate.set()
+    wait_until(lambda: heard <= set(sink.taken), seconds=30, what="The couriers' letters")
+    let_holds_run_out()
+    start_sweeps()
+    marked = Mail.objects.filter(message_id__in=heard, state=MailState.SENT)
+    wait_until(lambda: marked.count() == len(heard), seconds=30, what="Their marks")
+    return heard
 
 
 def killed_after_the_yes(sink: Sink, worker: Worker) -> str:
-    """Kill the worker that is left between the server's yes and its mark; return of which mail."""
+    """Kill the worker that is left between the noted yes and its mark; return of which mail."""
     sink.gate.clear()
     wait_until(lambda: bool(sink.standing), seconds=30, what="A letter at the gate")
     wait_until(lambda: sent() >= len(sink.taken), seconds=30, what="The marks")

@@ -58,7 +58,7 @@ def test_with_jobs_the_page_sends_nothing_itself(client: Client, settings, monke
 
 def test_mail_server_that_is_away_costs_no_page_and_no_letter(client: Client, settings) -> None:
     port = free_port()
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_BACKEND = "advisory.common.smtp.CourierBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
 
     mail = sign_up(client)

@@ -241,7 +241,7 @@ def test_mails_that_go_together_are_read_together(design, django_assert_max_num_
 
 
 def test_while_the_server_is_away_nothing_is_claimed(mail, settings) -> None:
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_BACKEND = "advisory.common.smtp.CourierBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 1
 
     assert deliver_waiting() == 0

@@ -86,7 +86,7 @@ def test_a_clock_that_jumps_a_day_and_back_doubles_nothing_and_loses_nothing(
 
 @pytest.mark.django_db
 def test_a_mail_server_away_for_an_hour_gets_all_of_it_once(settings, owners, clock) -> None:
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_BACKEND = "advisory.common.smtp.CourierBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", (port := free_port())
     for _minute in range(60):
         strike()

@@ -2,11 +2,13 @@
 
 import fcntl
 import os
+import smtplib
 from pathlib import Path
 
 import pytest
 import time_machine
 from django.core import mail as outgoing
+from django.core.mail.backends.locmem import EmailBackend as LocmemBackend
 from django.db import OperationalError
 from django.utils import timezone
 
@@ -76,6 +78,22 @@ def test_what_remains_a_yes_that_no_byte_could_note_is_sent_twice_as_the_same(
 
     assert state_after_a_sweep() == MailState.SENT
     assert [each.message()["Message-ID"] for each in outgoing.outbox] == [mail.message_id] * 2
+
+
+def test_a_courier_that_dies_after_it_noted_the_yes_has_sent_the_mail(mail, monkeypatch) -> None:
+    real = LocmemBackend.send_messages
+
+    def noted_and_died(backend, messages) -> None:
+        real(backend, messages)
+        (message,) = messages
+        os.pwrite(message.receipt.descriptor, message.receipt.mark, 0)
+        raise smtplib.SMTPServerDisconnected("the process ended")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(LocmemBackend, "send_messages", noted_and_died)
+        assert state_after_a_sweep() == MailState.SENT
+    assert state_after_a_sweep() == MailState.SENT
+    assert (len(outgoing.outbox), Mail.objects.get().last_error) == (1, "")
 
 
 def test_a_database_that_is_away_after_the_yes_is_told_later(mail, monkeypatch) -> None:

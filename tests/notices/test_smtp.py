@@ -21,7 +21,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def sink(settings) -> Iterator[Sink]:
     with running_sink() as (sink, port):
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_BACKEND = "advisory.common.smtp.CourierBackend"
         settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
         yield sink
 
@@ -89,7 +89,7 @@ def test_a_connection_that_breaks_loses_nothing(sink, mails) -> None:
 
 
 def test_a_server_that_was_away_gets_all_of_it_once_afterwards(settings, mails) -> None:
-    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_BACKEND = "advisory.common.smtp.CourierBackend"
     settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", (port := free_port())
     for _ in range(3):
         assert deliver_waiting() == 0

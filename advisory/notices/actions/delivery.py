@@ -3,9 +3,9 @@
 A worker claims a mail with one conditional UPDATE that holds it for a while, puts together what it
 says, asks once more whether it still holds it, hands it to the mail server, and marks it. Killed in
 between, the mail is taken up again once the hold has run out. Into a folder it is written once even
-so: the file is named by its Message-ID. Over SMTP a note on the disk (`hand_note`) tells whoever
-takes it up whether the server had said yes; what remains open is told there. A mail that is sent
-again bears the same Message-ID.
+so: the file is named by its Message-ID. Over SMTP a process of its own (`common/courier.py`) hears
+the server out, and a note on the disk (`hand_note`) tells whoever takes it up whether it had said
+yes; what remains open is told there. A mail that is sent again bears the same Message-ID.
 """
 
 import logging
@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from datetime import datetime, timedelta
 
-from django.core.mail import EmailMultiAlternatives, get_connection
+from django.core.mail import get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import InterfaceError, OperationalError
 from django.db import connection as database
@@ -25,6 +25,7 @@ from django.db.models.functions import Coalesce
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
+from advisory.common.smtp import ReceiptedMessage
 from advisory.notices.actions.failures import failed, forget_refusals, note_mail
 from advisory.notices.actions.mailing import next_window
 from advisory.notices.actions.outbox import send_soon
@@ -187,16 +188,17 @@ def _deliver(
         if not _still_ours(mail):
             note.forget()
             return None
-        connection.send_messages([_message(mail, letter)])
+        connection.send_messages([_message(mail, letter, note)])
     except (OperationalError, InterfaceError):
         note.forget()
         _let_go(mail)
         raise
     except (smtplib.SMTPException, OSError) as error:
-        note.forget()
         if not isinstance(error, smtplib.SMTPRecipientsRefused):
             _closed(connection)
-        return failed(mail, error)
+        if not note.says_taken():
+            note.forget()
+            return failed(mail, error)
     except Exception as error:
         note.forget()
         logger.exception("Mail %s could not be put together", mail.key)
@@ -257,13 +259,14 @@ def _let_go(mail: Mail) -> None:
         Mail.objects.filter(pk=mail.pk, held_until=mail.held_until).update(held_until=None)
 
 
-def _message(mail: Mail, letter: Letter) -> EmailMultiAlternatives:
-    message = EmailMultiAlternatives(
+def _message(mail: Mail, letter: Letter, note: HandNote) -> ReceiptedMessage:
+    message = ReceiptedMessage(
         subject=letter.subject,
         body=letter.text,
         to=[letter.to],
         headers={"Message-ID": mail.message_id, **letter.headers},
     )
+    message.receipt = note.receipt
     if letter.html:
         message.attach_alternative(letter.html, "text/html")
     return message
