@@ -6,7 +6,6 @@ is neither. Few rows, and those of another database, are written as always.
 
 import json
 from collections.abc import Callable, Sequence
-from functools import cache
 from typing import Any, TypeVar
 
 from django.db import IntegrityError, connection, transaction
@@ -15,41 +14,6 @@ from django.db.models import CharField, Field, JSONField, Model, QuerySet, TextF
 Row = TypeVar("Row", bound=Model)
 # Of fewer the two ways cost the same.
 MANY = 50
-
-
-def new_row(model: type[Row], **values: Any) -> Row:
-    """Make a row that is not saved, from the values of its columns, in half the time of its class.
-
-    A class asks each field for its default and looks for each name in turn; told all its values in
-    order it does neither. What a row points to is given by its key: `unit_id`, not `unit`.
-
-    Raises
-    ------
-    IndexError
-        For a name that is no column of the model.
-    """
-    standing, made = _defaults(model)
-    told = {**standing, **values}
-    for name, make in made:
-        if name not in values:
-            told[name] = make()
-    return model(*told.values())
-
-
-@cache
-def _defaults(model: type[Model]) -> tuple[dict[str, Any], list[tuple[str, Callable[[], Any]]]]:
-    """Return the default of each column, in their order, and those that are made for each row."""
-    fields = model._meta.concrete_fields
-    made = [
-        (field.attname, field.default)
-        for field in fields
-        if field.has_default() and callable(field.default)
-    ]
-    apart = dict(made)
-    standing = {
-        field.attname: None if field.attname in apart else field.get_default() for field in fields
-    }
-    return standing, made
 
 
 def write_rows(model: type[Row], rows: Sequence[Row], *, leave_those_there: bool = False) -> None:
@@ -155,8 +119,8 @@ def _column(field: "Field[Any, Any]") -> str:
 def _streamed(field: "Field[Any, Any]") -> Callable[[Any], Any] | None:
     """Return what makes of a field's value what is streamed; None where it goes as it is."""
     if isinstance(field, JSONField):
-        encoder = field.encoder
-        return lambda value: None if value is None else json.dumps(value, cls=encoder)
+        encode = (field.encoder or json.JSONEncoder)().encode
+        return lambda value: None if value is None else encode(value)
     if isinstance(field, CharField | TextField):
         # one of a list of choices is more than its text
         return lambda value: None if value is None else str(value)

@@ -25,6 +25,8 @@ from django.db.models import (
     TextField,
 )
 
+from advisory.common.bare_rows import read_row
+
 # Of more units or cars than these a fleet is read: there the tables' own statements are quicker,
 # and a database takes only so many values in one.
 FEW = 50
@@ -42,7 +44,6 @@ KINDS: "tuple[tuple[type[Field[Any, Any]], str], ...]" = (
 class Arm(NamedTuple):
     """How the rows of one table stand among those of the others."""
 
-    fields: tuple[str, ...]
     # the number of the arm and all the slots, to be selected from the table's own statement
     select: str
     # of each field, which of those it stands in
@@ -57,7 +58,7 @@ def fetch_together(*asked: QuerySet[Any], few: bool = True) -> list[list[Any]]:
     """
     wanted = [rows.order_by().select_related(None) for rows in asked]
     if not few:
-        return [list(rows.order_by("pk")) for rows in wanted]
+        return [_read(rows) for rows in wanted]
     arms = _arms(tuple(rows.model for rows in wanted), connection.vendor)
     compilers = [rows.query.get_compiler(connection=connection) for rows in wanted]
     statements, values = [], []
@@ -77,22 +78,25 @@ def fetch_together(*asked: QuerySet[Any], few: bool = True) -> list[list[Any]]:
         for row in cursor.fetchall():
             found[row[0]].append([row[place] for place in arms[row[0]].places])
     return [
-        _made(rows.model, arm.fields, compiler, told)
-        for rows, arm, compiler, told in zip(wanted, arms, compilers, found, strict=True)
+        _made(rows.model, compiler, told)
+        for rows, compiler, told in zip(wanted, compilers, found, strict=True)
     ]
 
 
-def _made(
-    model: type[Model], fields: tuple[str, ...], compiler: Any, told: list[list[Any]]
-) -> list[Any]:
+def _read(rows: QuerySet[Any]) -> list[Any]:
+    """Read the rows of a table by its own statement, without anything that was annotated."""
+    names = [field.attname for field in rows.model._meta.concrete_fields]
+    return [read_row(rows.model, told) for told in rows.order_by("pk").values_list(*names)]
+
+
+def _made(model: type[Model], compiler: Any, told: list[list[Any]]) -> list[Any]:
     """Make rows of what a database told, as its own statement would have."""
     rows: Iterable[Any] = told
     # what was annotated comes after the table's own columns
-    own = [column for column, *_sql in compiler.select[: len(fields)]]
+    own = [column for column, *_sql in compiler.select[: len(model._meta.concrete_fields)]]
     if told and (converters := compiler.get_converters(own)):
         rows = compiler.apply_converters(told, converters)
-    made = [model.from_db(connection.alias, fields, row) for row in rows]
-    return sorted(made, key=lambda one: one.pk)
+    return sorted((read_row(model, row) for row in rows), key=lambda one: one.pk)
 
 
 @cache
@@ -105,12 +109,11 @@ def _arms(models: tuple[type[Model], ...], _vendor: str) -> tuple[Arm, ...]:
     empty = {name: f"CAST(NULL AS {_type_of(name)})" for name in names}
     quote = connection.ops.quote_name
     arms = []
-    for number, (model, those) in enumerate(zip(models, slots, strict=True)):
+    for number, those in enumerate(slots):
         columns = {slot: quote(str(field.column)) for slot, field in those.items()}
         told = [f"{columns.get(name, empty[name])} AS {name}" for name in names]
         arms.append(
             Arm(
-                tuple(field.attname for field in model._meta.concrete_fields),
                 ", ".join([f"{number} AS arm", *told]),
                 tuple(at[slot] for slot in those),
             )

@@ -11,8 +11,9 @@ from django.db import transaction
 from django.db.models import Max, QuerySet
 from django.utils import timezone
 
+from advisory.common.bare_rows import new_row
 from advisory.common.keys import among
-from advisory.common.many_rows import new_row, write_rows
+from advisory.common.many_rows import write_rows
 from advisory.lubrication.models import OilAdvice
 from advisory.lubrication.sameness import Compute, Record, moved_by, says_the_same
 from advisory.register.models import Unit

@@ -140,7 +140,7 @@ class Known:
             days += days_of_lay_ups(car.lay_ups, self.today, car.season_ahead)
         return days
 
-    @property
+    @cached_property
     def spells(self) -> list[Spell]:
         """The days on which it stood still: laid up, or in no car between two."""
         stays = self.use.stays

@@ -6,11 +6,12 @@ Rows in, rows out, nothing saved. What is reckoned anew from the same rows comes
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from operator import attrgetter
 from typing import NamedTuple
 
 from django.utils import timezone
 
-from advisory.common.many_rows import new_row
+from advisory.common.bare_rows import new_row
 from advisory.plans.computation import (
     Anchor,
     Due,
@@ -47,6 +48,7 @@ RECKONED = (
     "state",
     "reasons",
 )
+_values = attrgetter(*RECKONED)
 
 
 @dataclass
@@ -69,7 +71,7 @@ class _Counted(NamedTuple):
     known: Known
     work: Work
     facts: Facts
-    before: list[object] | None
+    before: tuple[object, ...] | None
 
 
 class _Open(NamedTuple):
@@ -79,7 +81,7 @@ class _Open(NamedTuple):
     known: Known
     work: Work
     facts: Facts
-    before: list[object] | None
+    before: tuple[object, ...] | None
     changed_on: date | None
     asked: Asked
     anchor: Anchor
@@ -157,10 +159,6 @@ def _due(asked: Asked, anchor: Anchor, known: Known, work: Work) -> Due:
         known.spells if work.rests_laid_up else (),
         ran_out_at=known.ran_out_at(limits.running_time, anchor),
     )
-
-
-def _values(item: PlanItem) -> list[object]:
-    return [getattr(item, name) for name in RECKONED]
 
 
 def _new_item(known: Known, work: Work) -> PlanItem:
@@ -389,7 +387,7 @@ def _of_today(one: _Open, forecast: date | None) -> Sequence[Reason]:
     now = known.use.distance()
     if one.asked.limits.counts_distance and due.distance is None and facts.in_car:
         said.append({"code": "no_reading" if now is None else "distance_not_known"})
-    if due_of(one.asked.limits, one.anchor).date != due.date:
+    if known.spells and due_of(one.asked.limits, one.anchor).date != due.date:
         said.append({"code": "moved_by_standing"})
     reached = due.distance is not None and now is not None and now >= due.distance
     if item.asks_for_reading:

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from advisory.common import many_rows
-from advisory.common.many_rows import MANY, new_row, write_rows, write_rows_anew
+from advisory.common.many_rows import MANY, write_rows, write_rows_anew
 from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
 from advisory.register.models import Build, Odometer, Unit
@@ -149,28 +149,3 @@ def test_rows_that_are_watched_over_are_not_written_past_their_guard(many: int) 
         write_rows(Build, sheets)
     with pytest.raises(TypeError, match="watches over"):
         write_rows_anew(Build, sheets, ["state"])
-
-
-def test_a_new_row_is_what_its_class_makes(unit: Unit) -> None:
-    values = {"unit_id": unit.pk, "work": WorkKind.OIL_CHANGE, "anchor_date": date(2024, 2, 29)}
-    moment = timezone.now()
-    ours = new_row(PlanItem, **values, updated_at=moment)
-    djangos = PlanItem(**values, updated_at=moment)
-    names = [field.attname for field in PlanItem._meta.concrete_fields]
-    assert [getattr(ours, name) for name in names] == [getattr(djangos, name) for name in names]
-    assert (ours._state.adding, ours.unit) == (True, unit)
-    ours.save()
-    assert PlanItem.everything.get(pk=ours.pk).anchor_date == date(2024, 2, 29)
-
-
-def test_what_is_made_for_each_row_is_its_own() -> None:
-    one, other = new_row(PlanItem), new_row(PlanItem)
-    one.reasons.append({"code": "dirt"})
-    assert other.reasons == []
-    assert one.updated_at <= other.updated_at <= timezone.now()
-
-
-@pytest.mark.parametrize("name", ["unit", "pace"])
-def test_a_row_has_no_other_columns(name: str) -> None:
-    with pytest.raises(IndexError, match="exceeds"):
-        new_row(PlanItem, **{name: 1})
