@@ -18,7 +18,7 @@ from typing import Any
 
 def main(descriptor: int) -> None:
     """Do what is asked over the line, one thing after another, until the other end is gone."""
-    for each in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+    for each in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP, signal.SIGQUIT):
         signal.signal(each, signal.SIG_IGN)  # it ends with its worker, and after the letter
     server: smtplib.SMTP | None = None
     with Connection(descriptor) as line, suppress(EOFError, OSError):
@@ -31,7 +31,8 @@ def main(descriptor: int) -> None:
                 else:
                     _do(server, name, args)
                 if note is not None:
-                    os.pwrite(note, mark, 0)
+                    with suppress(OSError):  # a disk that is full makes no no of a yes
+                        os.pwrite(note, mark, 0)
                 said: Exception | None = None
             except Exception as error:  # noqa: BLE001  # goes to who asked
                 said = error

@@ -13,6 +13,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from django.core.exceptions import ImproperlyConfigured
 from django.core.mail import EmailMessage, EmailMultiAlternatives
 from django.core.mail.backends.smtp import EmailBackend
 
@@ -34,7 +35,18 @@ class ReceiptedMessage(EmailMultiAlternatives):
 
 
 class CourierBackend(EmailBackend):
-    """Django's SMTP backend, speaking through a courier."""
+    """Django's SMTP backend, speaking through a courier; without a certificate of one's own.
+
+    Raises
+    ------
+    ImproperlyConfigured
+        Where EMAIL_SSL_CERTFILE or EMAIL_SSL_KEYFILE is set.
+    """
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if self.ssl_certfile or self.ssl_keyfile:
+            raise ImproperlyConfigured("Mail is sent without a certificate of one's own.")
 
     connection: "Courier | None"  # type: ignore[assignment]  # stands in for smtplib's
 
@@ -114,12 +126,18 @@ class Courier:
             if receipt is not None:
                 _pass_on(self._line, receipt.descriptor)
             said: Exception | None = self._line.recv()
-        except (EOFError, OSError) as error:
+        except BaseException as error:
+            self._line.close()  # an answer that comes later is none to what is asked next
+            if not isinstance(error, EOFError | OSError):
+                raise
             raise smtplib.SMTPServerDisconnected(
-                "The process that speaks with the mail server ended."
+                f"The process that speaks with the mail server ended ({error or 'no answer'})."
             ) from error
-        if said is not None:
-            raise said
+        try:
+            if said is not None:
+                raise said
+        finally:
+            del said  # it holds this frame, and with it the letter
 
 
 class TlsCourier(Courier):

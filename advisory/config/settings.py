@@ -321,6 +321,7 @@ MFA_TOTP_TOLERANCE = 1
 MFA_FORMS = {
     "authenticate": "advisory.people.entrance.SecondStep",
     "reauthenticate": "advisory.people.entrance.SecondStepAgain",
+    "activate_totp": "advisory.people.entrance.SecondStepTurnedOn",
 }
 MFA_WEBAUTHN_ALLOW_INSECURE_ORIGIN = not SECURE
 

@@ -1,5 +1,6 @@
 """The forms around signing in, as django-allauth has them, in our words and our order."""
 
+import hashlib
 import string
 from typing import Any
 
@@ -7,6 +8,7 @@ from allauth.account.forms import AddEmailForm, LoginForm, ResetPasswordForm, Si
 from allauth.mfa import app_settings
 from allauth.mfa.adapter import get_adapter
 from allauth.mfa.base.forms import AuthenticateForm, ReauthenticateForm
+from allauth.mfa.totp.forms import ActivateTOTPForm
 from django import forms
 from django.core.cache import cache
 from django.utils.translation import gettext_lazy as _
@@ -69,8 +71,9 @@ class CodeCountsOnce:
 
     def clean_code(self) -> str:
         """Check the code as allauth does, after what was spent."""
-        typed = self.cleaned_data["code"].translate(BETWEEN_DIGITS)  # type: ignore[attr-defined]
-        spent = f"people.code-spent:{self.user.pk}:{typed}"  # type: ignore[attr-defined]
+        typed: str = self.cleaned_data["code"].translate(BETWEEN_DIGITS)  # type: ignore[attr-defined]
+        said = hashlib.sha256(typed.encode()).hexdigest()
+        spent = f"people.code-spent:{self.user.pk}:{said}"  # type: ignore[attr-defined]
         if cache.get(spent):
             raise get_adapter().validation_error("incorrect_code")
         code: str = super().clean_code()  # type: ignore[misc]
@@ -85,3 +88,7 @@ class SecondStep(CodeCountsOnce, AuthenticateForm):  # type: ignore[misc]
 
 class SecondStepAgain(CodeCountsOnce, ReauthenticateForm):  # type: ignore[misc]
     """The code once more, before something that asks for it."""
+
+
+class SecondStepTurnedOn(CodeCountsOnce, ActivateTOTPForm):  # type: ignore[misc]
+    """The code that shows that the app has the secret."""

@@ -23,6 +23,7 @@ from cryptography import x509
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import NameOID
+from django.core.exceptions import ImproperlyConfigured
 
 from advisory.common.smtp import Courier, CourierBackend, Receipt, ReceiptedMessage
 from advisory.config.machine.waiting import wait_until
@@ -139,6 +140,52 @@ def test_a_silent_server_is_left_after_the_time_set() -> None:
     assert couriers_of(os.getpid()) == []
 
 
+def test_a_yes_that_cannot_be_noted_is_still_a_yes(note: Path) -> None:
+    """A disk that is full, say: who sent is told of the yes, and marks it otherwise."""
+    with running_sink() as (sink, port), backend_for(port) as backend:
+        message = letter()
+        message.receipt = Receipt(os.open(note, os.O_RDONLY), MARK)
+        assert backend.send_messages([message]) == 1
+        os.close(message.receipt.descriptor)
+        assert note.read_bytes() == b"?{}"
+    assert sink.taken == {MESSAGE_ID: 1}
+
+
+def test_after_a_call_that_was_broken_off_no_answer_is_taken_for_another() -> None:
+    with running_sink() as (sink, port):
+        courier = Courier("127.0.0.1", port, timeout=20)
+        sink.gate.clear()
+
+        class BrokenOff(BaseException):
+            """As an interrupt is."""
+
+        def break_off() -> None:
+            wait_until(lambda: bool(sink.standing), seconds=30, what="A letter at the gate")
+            os.kill(os.getpid(), signal.SIGALRM)
+
+        def on_alarm(_number: int, _frame: object) -> None:
+            raise BrokenOff
+
+        before = signal.signal(signal.SIGALRM, on_alarm)
+        breaking = threading.Thread(target=break_off)
+        breaking.start()
+        try:
+            with pytest.raises(BrokenOff):
+                courier.sendmail("a@example.com", ["b@example.com"], letter().message().as_bytes())
+        finally:
+            signal.signal(signal.SIGALRM, before)
+            breaking.join()
+            sink.gate.set()
+        with pytest.raises(smtplib.SMTPServerDisconnected, match="closed"):
+            courier.sendmail("a@example.com", ["b@example.com"], b"x")
+        courier.close()
+
+
+def test_a_certificate_of_ones_own_is_refused_and_not_left_out() -> None:
+    with pytest.raises(ImproperlyConfigured):
+        CourierBackend("127.0.0.1", 25, ssl_certfile="mine.pem")
+
+
 # Who is killed ------------------------------------------------------------------------------------
 
 
@@ -186,7 +233,7 @@ def test_asked_to_end_it_goes_on_to_the_end_of_its_worker(
     """Who stops a service asks each of its processes to end; the letter goes on."""
     sink, worker = at_the_gate
     (courier,) = couriers_of(worker.pid)
-    for each in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+    for each in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP, signal.SIGQUIT):
         os.kill(courier, each)
     sink.gate.set()
 
@@ -230,9 +277,9 @@ def test_a_worker_that_dies_before_the_whole_letter_is_with_it_sends_nothing(not
 
 
 class Certificate:
-    """A certificate for 127.0.0.1 that is its own authority."""
+    """A certificate for an address that is its own authority."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, address: str = "127.0.0.1") -> None:
         key = ec.generate_private_key(ec.SECP256R1())
         name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "mail.example")])
         now = datetime.now(UTC)
@@ -245,7 +292,7 @@ class Certificate:
             .not_valid_before(now - timedelta(days=1))
             .not_valid_after(now + timedelta(days=1))
             .add_extension(
-                x509.SubjectAlternativeName([x509.IPAddress(ip_address("127.0.0.1"))]), False
+                x509.SubjectAlternativeName([x509.IPAddress(ip_address(address))]), False
             )
             .sign(key, hashes.SHA256())
         )
@@ -264,8 +311,8 @@ class Certificate:
 
 
 @pytest.fixture
-def certificate(tmp_path: Path) -> Certificate:
-    return Certificate(tmp_path)
+def certificate(request: pytest.FixtureRequest, tmp_path: Path) -> Certificate:
+    return Certificate(tmp_path, getattr(request, "param", "127.0.0.1"))
 
 
 def knows(_server: Any, _session: Any, _envelope: Any, _way: str, said: Any) -> AuthResult:
@@ -317,6 +364,20 @@ def test_no_letter_to_a_server_whose_certificate_nobody_vouches_for(over_tls: An
         backend.send_messages([letter()])
     assert sink.taken == {}
     assert couriers_of(os.getpid()) == []
+
+
+@pytest.mark.parametrize("certificate", ["127.0.0.2"], indirect=True)
+def test_no_letter_to_a_server_whose_certificate_is_for_another(
+    over_tls: Any, certificate: Certificate, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sink, port, options = over_tls
+    monkeypatch.setenv("SSL_CERT_FILE", str(certificate.path))
+    with (
+        pytest.raises(ssl.SSLCertVerificationError, match="not valid for"),
+        backend_for(port, **options) as backend,
+    ):
+        backend.send_messages([letter()])
+    assert sink.taken == {}
 
 
 def test_a_wrong_password_is_told(

@@ -1,5 +1,6 @@
 """A worker that dies at each moment of handing a mail over, and what the next one does."""
 
+import errno
 import fcntl
 import os
 import smtplib
@@ -94,6 +95,15 @@ def test_a_courier_that_dies_after_it_noted_the_yes_has_sent_the_mail(mail, monk
         assert state_after_a_sweep() == MailState.SENT
     assert state_after_a_sweep() == MailState.SENT
     assert (len(outgoing.outbox), Mail.objects.get().last_error) == (1, "")
+
+
+def test_a_note_that_cannot_be_turned_makes_no_failure_of_a_yes(mail, monkeypatch) -> None:
+    def full(_note: HandNote) -> None:
+        raise OSError(errno.ENOSPC, "no space left")
+
+    monkeypatch.setattr(HandNote, "mark_taken", full)
+    assert state_after_a_sweep() == MailState.SENT
+    assert len(outgoing.outbox) == 1
 
 
 def test_a_database_that_is_away_after_the_yes_is_told_later(mail, monkeypatch) -> None:

@@ -1,5 +1,6 @@
 """When a code from an authenticator app counts: RFC 6238, section 5.2."""
 
+import base64
 from datetime import UTC, datetime, timedelta
 
 import pytest
@@ -25,23 +26,61 @@ def test_codes_here_are_those_of_the_standard() -> None:
     assert time_based_code(SECRET, 20000000000, digits=8) == "65353130"
 
 
+@pytest.fixture(autouse=True)
+def nothing_spent() -> None:
+    cache.clear()
+
+
 @pytest.fixture
 def with_app(owner: Person) -> Person:
     """An owner who signs in with an authenticator app."""
-    cache.clear()
     owner.set_password(PASSWORD)
     owner.save()
     TOTP.activate(owner, "GEZDGNBVGY3TQOJQGEZDGNBVGY3TQOJQ")
     return owner
 
 
-def gets_in(person: Person, code: str, at: datetime) -> bool:
-    """Whether a new browser gets in with the password and this code."""
+def browser_of(person: Person, code: str, at: datetime) -> Client:
+    """Give a new browser after the password and this code."""
     with time_machine.travel(at, tick=False):
         client = Client()
         client.post(reverse("account_login"), {"login": person.email, "password": PASSWORD})
         client.post(reverse("mfa_authenticate"), {"code": code})
-        return "_auth_user_id" in client.session
+    return client
+
+
+def gets_in(person: Person, code: str, at: datetime) -> bool:
+    return "_auth_user_id" in browser_of(person, code, at).session
+
+
+def test_the_code_that_turned_it_on_is_spent(owner: Person) -> None:
+    owner.set_password(PASSWORD)
+    owner.save()
+    client = browser_of(owner, "", NOON)
+    with time_machine.travel(NOON, tick=False):
+        client.post(reverse("account_reauthenticate"), {"password": PASSWORD})
+        page = client.get(reverse("mfa_activate_totp"))
+        secret = base64.b32decode(page.context["form"].secret)
+        code = time_based_code(secret, NOON.timestamp())
+        client.post(reverse("mfa_activate_totp"), {"code": code})
+    assert not gets_in(owner, code, NOON)
+    later = NOON + STEP
+    assert gets_in(owner, time_based_code(secret, later.timestamp()), later)
+
+
+def test_asked_once_more_a_spent_code_does_not_do(with_app: Person) -> None:
+    code = code_at(NOON)
+    client = browser_of(with_app, code, NOON)
+    with time_machine.travel(NOON, tick=False):
+        again = client.post(reverse("mfa_reauthenticate"), {"code": code})
+        assert "code" in again.context["form"].errors
+        fresh = client.post(reverse("mfa_reauthenticate"), {"code": code_at(NOON + STEP)})
+        assert fresh.status_code == 302
+
+
+@pytest.mark.parametrize("code", ["1" * 500, "\x01 2", "\uff11\uff12\uff13\uff14\uff15\uff16"])
+def test_what_is_no_code_is_refused_and_no_more(with_app: Person, code: str) -> None:
+    assert not gets_in(with_app, code, NOON)
 
 
 def code_at(moment: datetime) -> str:

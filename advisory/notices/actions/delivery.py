@@ -193,18 +193,16 @@ def _deliver(
         note.forget()
         _let_go(mail)
         raise
-    except (smtplib.SMTPException, OSError) as error:
+    except Exception as error:
+        if not isinstance(error, smtplib.SMTPException | OSError):
+            logger.exception("Mail %s could not be put together", mail.key)
         if not isinstance(error, smtplib.SMTPRecipientsRefused):
             _closed(connection)
         if not note.says_taken():
             note.forget()
             return failed(mail, error)
-    except Exception as error:
-        note.forget()
-        logger.exception("Mail %s could not be put together", mail.key)
-        _closed(connection)
-        return failed(mail, error)
-    note.mark_taken()
+    with suppress(OSError):  # the row says it in a moment
+        note.mark_taken()
     state = _mark_sent(mail, note, told)
     if mail.person is not None and preference is not None and preference.refused_times:
         forget_refusals(mail.person)
