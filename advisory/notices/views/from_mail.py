@@ -31,14 +31,16 @@ P = ParamSpec("P")
 def opened_by_mail(
     view: Callable[Concatenate[HttpRequest, P], HttpResponse],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
-    """Let a page be kept by nobody, found by no search, and tell no other site its address."""
+    """Let a page be kept by nobody and found by no search; no other site is told its address anyway.
+
+    Not even we could be told not to be: a browser would send our own forms as from nowhere.
+    """
 
     @require_http_methods(["GET", "HEAD", "POST"])
     @never_cache
     @wraps(view)
     def answer(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
         response = view(request, *args, **kwargs)
-        response["Referrer-Policy"] = "no-referrer"
         response["X-Robots-Tag"] = "noindex"
         return response
 
