@@ -31,9 +31,10 @@ P = ParamSpec("P")
 def opened_by_mail(
     view: Callable[Concatenate[HttpRequest, P], HttpResponse],
 ) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
-    """Let a page be kept by nobody and found by no search; no other site is told its address anyway.
+    """Let a page be kept by nobody and found by no search.
 
-    Not even we could be told not to be: a browser would send our own forms as from nowhere.
+    No other site is told its address, as of any page; told to name it to nobody at all, a browser
+    would send our own form as from nowhere, and it would be refused.
     """
 
     @require_http_methods(["GET", "HEAD", "POST"])
