@@ -22,13 +22,28 @@ def question_in_words(asked: Question, new: Shown, unit: str) -> str:
         if asked.other.day > new.day or (asked.other.day == new.day and asked.metres < 0):
             return _("%(shown)s is more than the %(other)s it showed later, on %(day)s.") % other
         return _("%(shown)s is less than the %(other)s it showed on %(day)s.") % other
-    count = asked.metres / METRES_PER_COUNT[unit]
+    told = _way_in_words(asked, new, asked.metres, unit)
+    return _(
+        "That would be %(distance)s in %(spell)s: it showed %(other)s on %(day)s. Hardly anybody"
+        " drives so far."
+    ) % (told | other)
+
+
+def round_in_words(asked: Question, new: Shown, unit: str) -> str:
+    """Say why nobody drove past the instrument's last number since the other reading."""
+    other = formats.date_format(date.fromordinal(asked.other.day), "j F Y")
+    told = _way_in_words(asked, new, asked.round_metres or 0.0, unit)
+    return _(
+        "Past its last number it would be %(distance)s in %(spell)s, since %(day)s. Hardly anybody"
+        " drives so far."
+    ) % (told | {"day": other})
+
+
+def _way_in_words(asked: Question, new: Shown, metres: float, unit: str) -> dict[str, str]:
+    count = metres / METRES_PER_COUNT[unit]
     days = abs(new.day - asked.other.day)
     distance = (_("%(count)s miles") if unit == DistanceUnit.MILE else _("%(count)s km")) % {
         "count": in_figures(round(count))
     }
     spell = ngettext("%(count)s day", "%(count)s days", days) % {"count": in_figures(days)}
-    return _(
-        "That would be %(distance)s in %(spell)s: it showed %(other)s on %(day)s. Hardly anybody"
-        " drives so far."
-    ) % {"distance": distance, "spell": spell, **other}
+    return {"distance": distance, "spell": spell}

@@ -89,7 +89,11 @@ class ReadingSerializer(serializers.ModelSerializer[Reading]):
         write_only=True, default=False, help_text="The number is right, though it is not believed."
     )
     went_round = serializers.BooleanField(
-        default=False, help_text="The odometer has gone past its last number since."
+        default=False,
+        help_text=(
+            "The odometer has gone past its last number since; doubted where nobody drives so far,"
+            " unless `confirm` says so too."
+        ),
     )
 
     class Meta:

@@ -103,11 +103,22 @@ def test_question_keeps_the_value_and_takes_a_plain_answer(
     assert "45,120 is less than the 45,210 it showed on 3 May 2024" in page
     assert 'value="45120"' in page
     assert 'name="answer" value="right"' in page
-    assert 'name="answer" value="went-round"' in page
+    # nobody drove 99,910 miles in five weeks
+    assert 'value="went-round"' not in page
     asked = response.context["form"].asked_about
     answered = {**given, "asked": asked, "answer": "right"}
     assert as_owner.post(url("reading_new", car.pk), answered).status_code == 302
     assert Reading.objects.get(shown=45_120).confirmed
+
+
+def test_what_may_have_gone_round_is_asked_about(as_owner: Client, car: Car, owner: Person) -> None:
+    record_reading(car=car, date=date(2004, 6, 3), shown=30_000, by=owner)
+    given = {"shown": "5000", "date": "2024-06-10"}
+    response = as_owner.post(url("reading_new", car.pk), given)
+    assert 'name="answer" value="went-round"' in response.text
+    answered = given | {"asked": response.context["form"].asked_about, "answer": "went-round"}
+    assert as_owner.post(url("reading_new", car.pk), answered).status_code == 302
+    assert Reading.objects.get(shown=5_000).went_round
 
 
 def test_answer_counts_only_for_the_number_it_was_given_to(

@@ -118,6 +118,18 @@ def test_rollover_over_years_is_believed_on_a_word(car: Car, owner: Person) -> N
     assert car_use(car).distance() == pytest.approx(75_000 * MILE)
 
 
+def test_a_rollover_that_nobody_drives_is_doubted(car: Car, owner: Person) -> None:
+    record_reading(car=car, date=date(2024, 5, 30), shown=47_945, by=owner)
+    with pytest.raises(Question, match=r"98,055 miles in 11 days, since 30 May 2024") as asked:
+        record_reading(car=car, date=TODAY, shown=46_000, by=owner, went_round=True)
+    assert (asked.value.field, asked.value.code) == ("shown", "goes_backwards")
+    assert Reading.objects.count() == 1
+    sure = record_reading(
+        car=car, date=TODAY, shown=46_000, by=owner, went_round=True, confirm=True
+    )
+    assert car_use(sure.odometer.car).distance() == pytest.approx(98_055 * MILE)
+
+
 def test_jump_that_nobody_drives_is_asked_about(car: Car, owner: Person) -> None:
     record_reading(car=car, date=date(2024, 6, 3), shown=41_200, by=owner)
     with pytest.raises(Question, match=r"10,100 miles in 7 days") as asked:

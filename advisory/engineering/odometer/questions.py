@@ -21,12 +21,22 @@ class Doubt(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Why a new number is not believed: against which other, how far [m] and what would be [m]."""
+    """Why a new number is not believed: against which other, how far [m] and what would be [m].
+
+    `round_metres` is how far it would be if the instrument had gone past its last number since the
+    other [m]; None where that explains nothing.
+    """
 
     doubt: Doubt
     other: Shown
     metres: float
     farthest: float
+    round_metres: float | None = None
+
+    @property
+    def may_have_gone_round(self) -> bool:
+        """Whether somebody may have driven past the last number since the other."""
+        return self.round_metres is not None and self.round_metres <= self.farthest
 
 
 def question_about(instrument: Instrument, new: Shown) -> Question | None:
@@ -107,6 +117,11 @@ def question_at(
         if step in (Step.FORWARD, Step.ROUND):
             continue
         doubt = Doubt.JUMP_NOBODY_DRIVES if step is Step.JUMP else Doubt.GOES_BACKWARDS
-        way = (later.shown - earlier.shown) * instrument.metres_per_count
-        return Question(doubt, readings[other], way, farthest_in(later.day - earlier.day))
+        counts = later.shown - earlier.shown
+        way = counts * instrument.metres_per_count
+        round_way = None
+        if counts < 0 and other == first:
+            round_way = way + instrument.counts * instrument.metres_per_count
+        farthest = farthest_in(later.day - earlier.day)
+        return Question(doubt, readings[other], way, farthest, round_way)
     return None

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Question, Refused
+from advisory.engineering import odometer as counting
 from advisory.engineering.odometer import Doubt, Shown, question_about
 from advisory.people import rules
 from advisory.people.clock import require_past_day
@@ -22,7 +23,7 @@ from advisory.usage.enums import ReadingSource
 from advisory.usage.models import Reading
 from advisory.usage.queries import CarUse, car_use
 from advisory.usage.signals import usage_changed
-from advisory.usage.words import question_in_words
+from advisory.usage.words import question_in_words, round_in_words
 
 
 @transaction.atomic
@@ -176,13 +177,20 @@ def require_shown(odometer: Odometer, shown: int, *, field: str = "shown") -> No
         )
 
 
+class ReadingQuestion(Question):
+    """A number that is not believed; it may be that of an instrument that has gone round."""
+
+    may_have_gone_round = False
+
+
 def ask_about(use: CarUse, odometer: Odometer, new: Shown) -> None:
     """Ask if a number is not believed beside the readings that are there.
 
     Raises
     ------
-    Question
-        Its code says why: `goes_backwards` or `jump_nobody_drives`.
+    ReadingQuestion
+        Its code says why: `goes_backwards` or `jump_nobody_drives`. That it has gone round is
+        taken for an answer where somebody may have driven so far.
     """
     told = [fact for fact in use.told if odometer_on(use.odometers, fact.date) == odometer
             and (fact.date.toordinal(), fact.shown) != (new.day, new.shown)]  # fmt: skip
@@ -192,15 +200,23 @@ def ask_about(use: CarUse, odometer: Odometer, new: Shown) -> None:
     if instrument.fitted_on is not None and instrument.shown_when_fitted is not None:
         start = Shown(instrument.fitted_on, instrument.shown_when_fitted, confirmed=True)
         instrument = replace(instrument, readings=(*instrument.readings, start))
+    if new.went_round and not new.confirmed:
+        unsaid = question_about(instrument, new._replace(went_round=False))
+        if unsaid is not None and unsaid.round_metres and not unsaid.may_have_gone_round:
+            raise _asked_back(unsaid, round_in_words(unsaid, new, odometer.unit))
     asked = question_about(instrument, new)
-    if asked is None:
-        return
-    words = question_in_words(asked, new, odometer.unit)
+    if asked is not None:
+        raise _asked_back(asked, question_in_words(asked, new, odometer.unit))
+
+
+def _asked_back(asked: counting.Question, words: str) -> ReadingQuestion:
     if asked.doubt is Doubt.GOES_BACKWARDS:
         ending = _("Enter it again, or say what happened.")
     else:
         ending = _("Enter it again, or say that it is right.")
-    raise Question(f"{words} {ending}", field="shown", code=asked.doubt.value)
+    question = ReadingQuestion(f"{words} {ending}", field="shown", code=asked.doubt.value)
+    question.may_have_gone_round = asked.may_have_gone_round
+    return question
 
 
 def _without(use: CarUse, reading: Reading) -> CarUse:
