@@ -21,7 +21,7 @@ from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.people.clock import today_of
 from advisory.people.seasons import season_ahead
 from advisory.plans.bulletins.asked import asked_by_bulletins
-from advisory.plans.computation import Anchor, Spell
+from advisory.plans.computation import Anchor, Limits, Spell
 from advisory.plans.days import days_of_lay_ups
 from advisory.plans.matters import matters_of
 from advisory.plans.models import PlanItem, WearMark, WorkDone
@@ -184,6 +184,21 @@ class Known:
             there = None if now is None or since is None else now - since
             self._distances[day, shown] = there
         return self._distances[day, shown]
+
+    def passed_anyhow(self, limits: Limits, anchor: Anchor) -> float | None:
+        """Return the distance of the anchor, at the latest, where a limit is passed by then.
+
+        Over a gap of unknown distance nobody knows how far the unit has come; what is known of it
+        may be too far already. None where that isn't so, or the distance is known.
+        """
+        now = self.use.distance()
+        if now is None or anchor.distance is not None or not limits.counts_distance:
+            return None
+        least = self.use.at_least_since(anchor.date)
+        hours = limits.running_time
+        marks = [limits.distance, None if hours is None else hours * self.mean_speed]
+        reached = any(mark is not None and least >= mark for mark in marks)
+        return now - least if reached else None
 
     def expected_at(self, day: date) -> float | None:
         """Return the unit's own distance on a day, after the last reading as it is expected."""

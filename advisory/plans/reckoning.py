@@ -86,6 +86,8 @@ class _Open(NamedTuple):
     asked: Asked
     anchor: Anchor
     due: Due
+    # the distance since the anchor is not known whole, and too far already
+    passed_anyhow: bool
 
 
 def reckon(known: Known) -> Outcome:
@@ -147,8 +149,11 @@ def _open(counted: _Counted) -> _Open:
     item, known, work = counted.item, counted.known, counted.work
     anchor = _anchor(item, known)
     asked = work.asks(counted.facts, anchor)
+    at_latest = known.passed_anyhow(asked.limits, anchor)
+    if at_latest is not None:
+        anchor = anchor._replace(distance=at_latest)
     due = _due(asked, anchor, known, work)
-    return _Open(*counted, item.changes_on, asked, anchor, due)
+    return _Open(*counted, item.changes_on, asked, anchor, due, at_latest is not None)
 
 
 def _due(asked: Asked, anchor: Anchor, known: Known, work: Work) -> Due:
@@ -387,6 +392,8 @@ def _of_today(one: _Open, forecast: date | None) -> Sequence[Reason]:
     now = known.use.distance()
     if one.asked.limits.counts_distance and due.distance is None and facts.in_car:
         said.append({"code": "no_reading" if now is None else "distance_not_known"})
+    if one.passed_anyhow:
+        said.append({"code": "passed_anyhow"})
     if known.spells and due_of(one.asked.limits, one.anchor).date != due.date:
         said.append({"code": "moved_by_standing"})
     reached = due.distance is not None and now is not None and now >= due.distance

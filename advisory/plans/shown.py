@@ -17,6 +17,8 @@ from advisory.plans.words import (
     day_words,
     due_words,
     expected_words,
+    over_words,
+    passed_anyhow,
     reasons_words,
     sure_words,
 )
@@ -144,7 +146,7 @@ def _distance_words(
         return _("no limit")
     far = in_words(item.due_distance - (item.anchor_distance or 0.0), "distance", prefs)
     at = odometer_words(use, left)
-    if not at:
+    if not at or passed_anyhow(item):
         return _("after %(far)s") % {"far": far}
     return _("after %(far)s, at %(shown)s on the odometer") % {"far": far, "shown": at}
 
@@ -232,13 +234,15 @@ def _gauge(
         )
     if left is None or distance is None or item.due_distance is None:
         return None
-    over = left < 0
-    far = in_words(abs(left), "distance", prefs)
+    if left < 0:
+        left_words = over_words(item, -left, prefs)
+    else:
+        left_words = _("%(far)s left") % {"far": in_words(left, "distance", prefs)}
     return Gauge(
         now=distance,
         due=item.due_distance,
         done=item.anchor_distance,
-        left_words=_("%(far)s over") % {"far": far} if over else _("%(far)s left") % {"far": far},
+        left_words=left_words,
         done_words=done_words,
         due_words=_("after %(far)s")
         % {"far": in_words(item.due_distance - (item.anchor_distance or 0.0), "distance", prefs)},

@@ -126,13 +126,26 @@ def sure_words(item: PlanItem, today: date) -> str | None:
 def _past_words(item: PlanItem, prefs: Preferences, *, today: date, left: float | None) -> str:
     said = []
     if left is not None and left < 0:
-        said.append(_("%(far)s over") % {"far": in_words(-left, "distance", prefs)})
+        said.append(over_words(item, -left, prefs))
     if item.due_date is not None and item.due_date < today:
         said.append(_("since %(day)s") % {"day": day_words(item.due_date)})
     opening = _("Overdue") if item.state == DueState.LATE else _("Due now")
     if not said:
         return opening
     return _("%(opening)s: %(how)s") % {"opening": opening, "how": ", ".join(said)}
+
+
+def over_words(item: PlanItem, metres: float, prefs: Preferences) -> str:
+    """Say by how much an item's distance is passed, by what is known of it."""
+    far = {"far": in_words(metres, "distance", prefs)}
+    if passed_anyhow(item):
+        return _("at least %(far)s over") % far
+    return _("%(far)s over") % far
+
+
+def passed_anyhow(item: PlanItem) -> bool:
+    """Say whether the distance since its anchor is known in part only, and too far already."""
+    return any(reason.get("code") == "passed_anyhow" for reason in item.reasons)
 
 
 def _resting_words(item: PlanItem) -> str:
@@ -310,6 +323,11 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "distance_not_known": _plain(
         gettext_lazy(
             "The distance since then is not known, so distance rests here; the calendar goes on."
+        )
+    ),
+    "passed_anyhow": _plain(
+        gettext_lazy(
+            "The distance since then is not known whole; what is known of it is too far already."
         )
     ),
     "no_reading": _plain(

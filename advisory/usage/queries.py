@@ -146,6 +146,15 @@ class UnitUse:
             total += way[0]
         return total if self.stays else None
 
+    def at_least_since(self, day: date) -> float:
+        """Return the metres covered since a day as far as they are known, over gaps too."""
+        ways = [
+            self._way(fitting, use, (day, None), None)
+            for fitting, use in self.stays
+            if fitting.until_date is None or fitting.until_date >= day
+        ]
+        return sum(way[0] for way in ways if way is not None)
+
     @property
     def unknown_since(self) -> date | None:
         """The last day on which the unit began to count anew after a gap of unknown distance."""

@@ -9,19 +9,24 @@ from advisory.common.cautions import CAUTIONS
 from advisory.common.quantities import Preferences
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import OilArrangement, OilService
+from advisory.lubrication.queries import oil_of
 from advisory.people.actions import set_preferences
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.shown import limit_figures, show_item
 from advisory.plans.words import SENTENCES
 from advisory.plans.work import WORKS
 from advisory.register.enums import PositionKind, UnitKind, WorkKind
 from advisory.register.models import Car, MaintenanceInstruction, Odometer, Unit
+from advisory.usage.actions import record_reading
 from advisory.usage.models import LayUp, Reading
+from advisory.usage.queries import unit_use
 from tests.cast import make_arrangement, make_build, make_unit
 
 pytestmark = pytest.mark.django_db
 KM = 1e3
+MILE = 1609.344
 
 
 def done(unit: Unit, work: WorkKind, day: date, cycle: int = 1) -> WorkDone:
@@ -406,6 +411,48 @@ def test_over_a_replaced_odometer_of_unknown_start_distance_rests(
     assert "distance_not_known" in {reason["code"] for reason in item.reasons}
     done(unit, WorkKind.PIPE_CHECK, date(2024, 6, 5), cycle=2)
     assert plan(unit)[WorkKind.PIPE_CHECK].due_distance is not None
+
+
+def test_what_is_known_to_be_too_far_stays_so_over_a_gap(
+    today: date, unit: Unit, owner: Person, odometer: Odometer, readings: list[Reading], plan
+) -> None:
+    """A number that goes backwards and is confirmed takes nothing back that was driven before."""
+    asked = MaintenanceInstruction.objects.create(
+        design=unit.design, work=WorkKind.PIPE_CHECK, distance=1500 * MILE
+    )
+    # three that agree: a number against them begins a new count and makes none of them wrong
+    Reading.objects.create(odometer=odometer, date=date(2024, 3, 1), shown=43_100)
+    done(unit, WorkKind.PIPE_CHECK, date(2023, 4, 1))
+    before = plan(unit)[WorkKind.PIPE_CHECK]
+    over = 600 * MILE
+    assert unit_use(unit).distance() - before.due_distance == pytest.approx(over)
+    assert before.state == DueState.LATE
+    record_reading(
+        car=odometer.car, date=today, shown=readings[-1].shown - 1400, by=owner, confirm=True
+    )
+
+    after = plan(unit)[WorkKind.PIPE_CHECK]
+
+    assert after.state == DueState.LATE
+    assert unit_use(unit).distance() - after.due_distance == pytest.approx(over)
+    assert "passed_anyhow" in {reason["code"] for reason in after.reasons}
+    prefs = Preferences()
+    words = show_item(after, use=unit_use(unit), oil=oil_of(unit), today=today, prefs=prefs)
+    assert "at least" in words.due
+    assert words.gauge is not None
+    assert "at least" in words.gauge.left_words
+    (by_distance,) = [
+        one["value"]
+        for one in limit_figures(after, use=unit_use(unit), today=today, prefs=prefs)
+        if one["label"] == "By distance"
+    ]
+    assert "odometer" not in by_distance
+    # as far as it may not have come too far, distance rests
+    asked.distance = 2500 * MILE
+    asked.save()
+    rests = plan(unit)[WorkKind.PIPE_CHECK]
+    assert (rests.due_distance, rests.state != DueState.LATE) == (None, True)
+    assert "distance_not_known" in {reason["code"] for reason in rests.reasons}
 
 
 def test_late_entered_reading_moves_the_due_point(
