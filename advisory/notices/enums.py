@@ -54,6 +54,8 @@ class SnoozeReason(TextChoices):
     OTHER = "other", _("Something else")
 
 
+# Those that wait for the days and hours that their reader chose.
+CHOOSES_ITS_HOURS = frozenset({MailKind.REMINDER, MailKind.READING, MailKind.WORD, MailKind.WEEKLY})
 # Forgotten once sent: whoever holds such a letter gets in.
 OPENS_A_DOOR = frozenset({MailKind.INVITATION, MailKind.OFFER, MailKind.ACCOUNT})
 

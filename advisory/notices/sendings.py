@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from advisory.notices.account import own_reminders, own_requests
-from advisory.notices.enums import MailKind, MailState
+from advisory.notices.enums import CHOOSES_ITS_HOURS, OPENS_A_DOOR, MailKind, MailState
 from advisory.notices.models import Mail
 from advisory.people import rules
 from advisory.people.models import Person
@@ -86,7 +86,9 @@ def _sending(mail: Mail) -> Sending:
 
 
 def _about(mail: Any) -> Iterable[str]:
-    for row in mail.reminders.all():
+    # of each item the last stage that it had come to, which is what the letter tells
+    told = {row.item_id: row for row in mail.reminders.all() if row.item_id not in mail.left_out}
+    for row in told.values():
         yield _("%(work)s, %(stage)s: %(unit)s") % {
             "work": row.item.get_work_display(),
             "stage": row.get_stage_display().lower(),
@@ -111,4 +113,8 @@ def _result(mail: Mail) -> str:
             "tries": mail.attempts,
             "error": mail.last_error,
         }
-    return _("Waits for your hours")
+    if mail.any_hour or mail.kind in OPENS_A_DOOR:
+        return _("Goes at the next moment")
+    if mail.kind in CHOOSES_ITS_HOURS:
+        return _("Waits for your hours")
+    return _("Waits for the day: no mail goes at night")

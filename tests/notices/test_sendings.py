@@ -15,17 +15,18 @@ from advisory.notices.actions.account_letters import send_account_letter
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.reminders import raise_reminders
 from advisory.notices.actions.snoozes import snooze_item
-from advisory.notices.enums import MailState, SnoozeReason
+from advisory.notices.enums import MailState, SnoozeReason, Stage
 from advisory.notices.masthead import masthead_of
-from advisory.notices.models import BulletinNotice, FollowUp, Mail, Snooze
+from advisory.notices.models import BulletinNotice, FollowUp, Mail, Reminder, Snooze
 from advisory.people.clock import today_of
+from advisory.plans.enums import DueState
 from advisory.plans.models import Bulletin, BulletinUnit
 from advisory.register.actions import claim_unit, offer_unit
 from advisory.register.actions.hand_overs import NewOwner
 from advisory.register.claim_code import code_from
 from advisory.register.enums import WorkKind
 from tests.cast import make_person
-from tests.notices.conftest import NOON
+from tests.notices.conftest import NOON, make_item
 
 pytestmark = pytest.mark.django_db
 
@@ -57,6 +58,39 @@ def test_each_sending_says_what_why_when_and_what_became_of_it(mail, owner, at_h
     assert "Oil change, coming up: Pattern 4 blower 0417" in told
     assert f"Sent to {owner.email}" in told
     assert "550 no box" in told
+
+
+def test_what_no_longer_held_is_not_said_to_have_been_sent(
+    mail, item, unit, owner, at_https
+) -> None:
+    """The letter tells of each item once, at the stage that it has come to by then."""
+    pipe = make_item(unit, WorkKind.PIPE_CHECK)
+    for row, stage in ((item, Stage.LATE), (pipe, Stage.NEAR)):
+        Reminder.objects.create(item=row, cycle=1, stage=stage, person=owner, mail=mail)
+    item.state, pipe.state = DueState.LATE, DueState.AHEAD
+    item.save()
+    pipe.save()
+    deliver_waiting()
+
+    told = page_of(owner)
+
+    assert Mail.objects.get().left_out == [pipe.pk]
+    assert "Oil change, overdue: Pattern 4 blower 0417" in told
+    assert "Oil change, coming up" not in told
+    assert "External pipe" not in told
+
+
+@pytest.mark.parametrize(
+    ("kind", "words"),
+    [
+        ("reminder", "Waits for your hours"),
+        ("answer", "Waits for the day: no mail goes at night"),
+        ("account", "Goes at the next moment"),
+    ],
+)
+def test_what_waits_says_for_what(owner, kind, words) -> None:
+    Mail.objects.create(key="x", kind=kind, person=owner, to=owner.email, message_id="<x@y>")
+    assert words in page_of(owner)
 
 
 @pytest.mark.parametrize("who", ["stranger", "fitter", "officer", "second_owner"])

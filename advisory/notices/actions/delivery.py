@@ -218,6 +218,7 @@ def _told(mail: Mail, letter: Letter) -> dict[str, object]:
         "text": "" if secret else without_secrets(letter.text),
         "html": "" if secret else without_secrets(letter.html),
         "headers": dict(letter.headers),
+        "left_out": list(letter.left_out),
         "sent_at": timezone.now().isoformat(),
     }
 

@@ -9,7 +9,7 @@ from django.db.models import Max
 from django.db.models.functions import Coalesce
 
 from advisory.notices.actions.outbox import mail_for
-from advisory.notices.enums import OPENS_A_DOOR, MailKind, MailState
+from advisory.notices.enums import CHOOSES_ITS_HOURS, OPENS_A_DOOR, MailKind, MailState
 from advisory.notices.models import Mail, NoticePreference
 from advisory.notices.quiet_hours import USUAL, Window
 from advisory.people.models import Person
@@ -20,8 +20,6 @@ SWITCH_OF = {
     MailKind.READING: "reminders_by_mail",
     MailKind.WORD: "findings_by_mail",
 }
-# Those that wait for the days and hours that their reader chose.
-CHOOSES_ITS_HOURS = frozenset({MailKind.REMINDER, MailKind.READING, MailKind.WORD, MailKind.WEEKLY})
 
 
 @dataclass(frozen=True)

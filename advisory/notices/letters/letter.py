@@ -1,8 +1,8 @@
 """A letter: its parts, its headers, and how it is rendered for its reader."""
 
 import zoneinfo
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django.conf import settings
@@ -10,7 +10,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
-from advisory.notices.models import NoticePreference
+from advisory.notices.models import Mail, NoticePreference
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 
@@ -20,13 +20,14 @@ FROM_A_PROGRAM = {"Auto-Submitted": "auto-generated"}
 
 @dataclass(frozen=True)
 class Letter:
-    """What is sent, and to whom."""
+    """What is sent, and to whom; `left_out` are keys of items of which it tells no more."""
 
     to: str
     subject: str
     text: str
     html: str
     headers: Mapping[str, str] = field(default_factory=dict)
+    left_out: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -86,6 +87,14 @@ def letter_to(
                 "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
             },
         )
+
+
+def told_without(letter: Letter | Withheld, mail: Mail, told: Collection[int]) -> Letter | Withheld:
+    """Note in a letter which items of its mail's reminders it leaves out."""
+    if isinstance(letter, Withheld):
+        return letter
+    left = {row.item_id for row in mail.reminders.all()}.difference(told)
+    return replace(letter, left_out=tuple(sorted(left)))
 
 
 def preference_of(person: Person) -> NoticePreference:

@@ -8,7 +8,14 @@ from django.utils.translation import gettext as _
 
 from advisory.common.cautions import CAUTIONS, Caution
 from advisory.notices.enums import STAGES, Stage
-from advisory.notices.letters.letter import REMINDERS, Letter, Withheld, letter_to, link
+from advisory.notices.letters.letter import (
+    REMINDERS,
+    Letter,
+    Withheld,
+    letter_to,
+    link,
+    told_without,
+)
 from advisory.notices.mail_links import item_secret
 from advisory.notices.models import Mail
 from advisory.notices.queries import STAGE_OF, items_still_due, longest_snoozes
@@ -53,7 +60,8 @@ def reminder_letter(mail: Mail, now: datetime) -> Letter | Withheld:
         return Withheld("Nothing of it is due any more.")
     lines.sort(key=lambda line: (-STAGES.index(line.stage), line.unit, line.work))
     context = {"lines": lines, "cautions": _cautions(lines), "plan_url": link("home")}
-    return letter_to(person, REMINDERS, "reminder", _subject(lines), context)
+    letter = letter_to(person, REMINDERS, "reminder", _subject(lines), context)
+    return told_without(letter, mail, items)
 
 
 def _line(item: PlanItem, person: Person, *, waits: bool) -> Line:

@@ -5,7 +5,14 @@ from datetime import datetime
 from django.utils.translation import gettext as _
 
 from advisory.notices.enums import Stage
-from advisory.notices.letters.letter import FINDINGS, Letter, Withheld, letter_to, link
+from advisory.notices.letters.letter import (
+    FINDINGS,
+    Letter,
+    Withheld,
+    letter_to,
+    link,
+    told_without,
+)
 from advisory.notices.models import Mail
 from advisory.notices.queries import items_still_late
 from advisory.notices.words import stage_in_words, subject_in_words
@@ -36,4 +43,5 @@ def workshop_word_letter(mail: Mail, now: datetime) -> Letter | Withheld:
     subject = subject_in_words(items[0].get_work_display(), Stage.LATE, str(items[0].unit))
     if len(lines) > 1:
         subject = _("%(first)s, and %(more)d more") % {"first": subject, "more": len(lines) - 1}
-    return letter_to(person, FINDINGS, "workshop_word", subject, {"lines": lines})
+    letter = letter_to(person, FINDINGS, "workshop_word", subject, {"lines": lines})
+    return told_without(letter, mail, {item.pk for item in items})

@@ -109,6 +109,8 @@ class Mail(Dated):
     any_hour = models.BooleanField(default=False)
     first_tried_at = models.DateTimeField(null=True, blank=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    # keys of the items that it was to remind of and that no longer held when it went
+    left_out: Any = models.JSONField(default=list, blank=True)
     # why it was held back or could not be sent
     last_error = models.CharField(max_length=300, blank=True)
 
