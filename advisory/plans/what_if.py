@@ -54,22 +54,36 @@ class ItemMoved:
     now: PlanItem | None
     then: PlanItem | None
 
+    today: date
+
     @property
     def days(self) -> int | None:
-        """By how many days it comes later (negative: sooner); None where that can't be told."""
-        if self.now is None or self.then is None:
+        """By how many days it comes later (negative: sooner); None where that can't be told.
+
+        What is due comes today: a day that lies back is none to look forward to.
+        """
+        now, then = self.day_of(self.now), self.day_of(self.then)
+        return None if now is None or then is None else (then - now).days
+
+    @property
+    def due_either_way(self) -> bool:
+        """Whether it is to be done now, as it is and as it would be."""
+        return self.day_of(self.now) == self.day_of(self.then) == self.today
+
+    def day_of(self, item: PlanItem | None) -> date | None:
+        """Return when an item comes; None where it rests, is not needed or can't be told."""
+        if item is None or item.state == DueState.RESTING or item.forecast_date is None:
             return None
-        if self.now.forecast_date is None or self.then.forecast_date is None:
-            return None
-        return (self.then.forecast_date - self.now.forecast_date).days
+        return max(item.forecast_date, self.today)
 
 
 def reckon_otherwise(unit: Unit, otherwise: Otherwise) -> list[ItemMoved]:
     """Reckon a unit's plan as it is and as it would be, in the plan's order; nothing is written."""
-    now = _items(gather([unit])[0])
+    known = gather([unit])[0]
+    now = _items(known)
     then = _items(_supposed(gather([unit])[0], otherwise))
     return [
-        ItemMoved(kind, now.get(kind), then.get(kind))
+        ItemMoved(kind, now.get(kind), then.get(kind), known.today)
         for kind in WORKS
         if kind in now or kind in then
     ]
@@ -179,22 +193,26 @@ def _far(item: PlanItem) -> float | None:
 def _row(one: ItemMoved, prefs: Preferences) -> MovedShown:
     return MovedShown(
         name=str(one.work.label),
-        now=_when(one.now, prefs),
-        then=_when(one.then, prefs),
+        now=_when(one, one.now, prefs),
+        then=_when(one, one.then, prefs),
         moves=_moves(one),
         moved=_moved(one),
     )
 
 
-def _when(item: PlanItem | None, prefs: Preferences) -> str:
+def _when(one: ItemMoved, item: PlanItem | None, prefs: Preferences) -> str:
     if item is None:
         return _("not needed")
-    if item.state == DueState.RESTING or item.forecast_date is None:
+    day = one.day_of(item)
+    if day is None:
         return _("rests")
-    return _("%(day)s (%(interval)s)") % {
-        "day": day_words(item.forecast_date),
-        "interval": _interval(item, prefs),
-    }
+    interval = _interval(item, prefs)
+    if one.now is None:
+        return interval  # of what would be fitted nobody knows the day
+    words = {"day": day_words(day), "interval": interval}
+    if day == one.today:
+        return _("now (%(interval)s)") % words
+    return _("%(day)s (%(interval)s)") % words
 
 
 def _moved(one: ItemMoved) -> bool:
@@ -208,6 +226,8 @@ def _moves(one: ItemMoved) -> str:
         return _("needed then")
     if one.then is None:
         return _("not needed then")
+    if one.due_either_way:
+        return _("due either way")
     days = one.days
     if days is None or abs(days) < SAME_DAY:
         return _("as now")

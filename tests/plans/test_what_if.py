@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from advisory.lubrication.enums import Filtration, ServiceKind
 from advisory.lubrication.models import OilAdvice, OilArrangement, OilService
 from advisory.people.models import Person
+from advisory.plans.enums import DueState
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.what_if import Otherwise, reckon_otherwise
+from advisory.plans.what_if import ItemMoved, Otherwise, reckon_otherwise
 from advisory.register.enums import Roads, WorkKind
 from advisory.register.models import Unit
 from advisory.usage.models import Reading
@@ -107,6 +108,42 @@ def test_page_shows_the_plan_moved_and_writes_nothing(
     assert "instead of" in answer.content.decode()
     assert "not needed then" in answer.content.decode()  # the filter change
     assert [list(rows.values()) for rows in tables] == before
+
+
+def moved(now: PlanItem | None, then: PlanItem | None) -> ItemMoved:
+    return ItemMoved(WorkKind.OIL_CHANGE, now, then, date(2024, 6, 3))
+
+
+def item_on(day: date | None, state: DueState = DueState.AHEAD) -> PlanItem:
+    return PlanItem(forecast_date=day, state=state)
+
+
+def test_what_is_due_is_due_today_and_not_on_a_day_gone_by() -> None:
+    past, ahead = item_on(date(2024, 4, 2), DueState.LATE), item_on(date(2024, 6, 24))
+    assert (moved(past, ahead).days, moved(past, ahead).due_either_way) == (21, False)
+    assert (moved(past, past).days, moved(past, past).due_either_way) == (0, True)
+    rests = item_on(date(2024, 6, 24), DueState.RESTING)
+    assert (moved(rests, ahead).days, moved(rests, rests).days) == (None, None)
+    assert not moved(rests, rests).due_either_way
+    assert moved(None, ahead).days is None
+
+
+def test_page_names_no_day_gone_by(
+    client: Client, today: date, run_in: Unit, owner: Person, plan
+) -> None:
+    """Oil that is overdue with and without a filter; a filter that nobody has fitted yet."""
+    OilArrangement.objects.filter(unit=run_in).update(filtration=Filtration.NONE)
+    OilService.objects.update(date=date(2022, 1, 5))
+    plan(run_in)
+    client.force_login(owner)
+    url = reverse("plans:what_if", args=[run_in.pk])
+    page = client.get(url, {"filtration": Filtration.FULL_FLOW})
+    rows = page.context["shown"].rows
+    told = {row.name: row for row in rows}
+    assert (told["Oil change"].now[:5], told["Oil change"].moves) == ("now (", "due either way")
+    new = told["Filter change"]
+    assert (new.now, new.moves) == ("not needed", "needed then")
+    assert "202" not in new.then
 
 
 def test_page_says_what_is_wrong_and_keeps_what_was_typed(
