@@ -23,7 +23,7 @@ from advisory.findings.enums import Cause, Currency, FindingState, Instruction, 
 from advisory.findings.models import Finding
 from advisory.notices.actions.delivery import deliver_waiting
 from advisory.notices.actions.findings import tell_late_findings
-from advisory.notices.enums import MailKind
+from advisory.notices.enums import MailKind, MailState
 from advisory.notices.mail_links import finding_of, finding_secret
 from advisory.notices.models import FindingNotice, Mail
 from advisory.people.models import Person
@@ -84,6 +84,18 @@ def test_nothing_is_told_after_the_consent_is_withdrawn(heard, owner, fitter, co
     write_back(finding=heard, by=owner, text="Since May.")
 
     assert sent() == []
+
+
+def test_an_answer_that_waited_until_the_finding_was_closed_does_not_go(heard, fitter) -> None:
+    """Told not to run what is put right by now, its owner would take the car apart again."""
+    sent()
+    answer_finding(finding=heard, text="Leave it.", by=fitter, instruction=Instruction.STOP)
+    close_finding(finding=heard, cause=Cause.WEAR, found="Worn through.", by=fitter)
+
+    [letter] = sent()
+
+    assert "has closed your finding" in letter
+    assert Mail.objects.filter(kind=MailKind.ANSWER, state=MailState.HELD).count() == 1
 
 
 def test_what_is_late_is_told_once(heard, owner, manager, fitter, workshop) -> None:

@@ -60,6 +60,8 @@ def _answer_letter(
 ) -> Letter | Withheld:
     if answer is None:
         return Withheld("The answer is gone.")
+    if answer.kind != Said.CLOSED and not finding.is_open:
+        return Withheld("The finding is closed by now.")
     words = _("%(workshop)s answers your finding on %(unit)s")
     if answer.kind == Said.QUESTION:
         words = _("%(workshop)s asks about your finding on %(unit)s")
