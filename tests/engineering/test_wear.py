@@ -12,9 +12,12 @@ from advisory.engineering.wear import (
     FARTHEST,
     USUAL_UNCERTAINTY,
     Measured,
+    contradiction_in,
+    next_measuring,
     own_line,
     wear_of,
 )
+from advisory.engineering.wear.contradiction import without_fallen
 from tests.benchmarks.wear_report import Case, judge
 
 pytestmark = pytest.mark.one_database
@@ -107,6 +110,95 @@ def test_next_inspection_keeps_to_chance_and_bounds() -> None:
     stricter = found.next_inspection(0.01)
     assert stricter is not None
     assert stricter < free
+
+
+# Figures that contradict one another --------------------------------------------------------------
+
+
+@pytest.mark.parametrize("km", [[0, 5_000], [5_000, 5_000]])
+def test_figures_that_contradict_tell_no_distance(km: list[float]) -> None:
+    found = wear_of(told(km, [9 * 0.0254, 4 * 0.0254]), 16 * 0.0254 * MM)
+    assert found.contradiction is not None
+    assert found.contradiction.same_distance == (km[0] == km[1])
+    assert [found.distance_at(chance) for chance in (0.05, 0.5, 0.9)] == [None] * 3
+    assert found.next_inspection(at_least=5_000e3, at_most=9_000e3) == 0.0
+
+
+def test_same_distance_contradicts_in_either_order() -> None:
+    for mm in ([0.1, 0.2], [0.2, 0.1]):
+        assert contradiction_in(told([5_000, 5_000], mm)) is not None
+
+
+def test_two_figures_may_fall_by_two_combined_standard_uncertainties() -> None:
+    # GUM 6.2, coverage factor 2: 2 * sqrt(0.003^2 + 0.004^2) = 0.010 mm, by hand
+    def fallen(by: float) -> Measured:
+        return Measured(
+            np.array([0.0, 9e6]), np.array([0.1, 0.1 - by]) * MM, np.array([0.003, 0.004]) * MM
+        )
+
+    assert contradiction_in(fallen(0.0099)) is None
+    assert contradiction_in(fallen(0.0101)) is not None
+
+
+def test_what_wears_not_at_all_seldom_contradicts_itself_however_often_measured() -> None:
+    # two figures fall by two standard uncertainties 2.3 times in a hundred: normal distribution
+    rng = np.random.default_rng(44)
+    for n in (2, 3, 6, 12):
+        found = [
+            contradiction_in(told(list(range(n)), list(1 + 0.004 * rng.standard_normal(n))))
+            for _ in range(2_000)
+        ]
+        seldom = np.mean([one is not None for one in found])
+        assert 0.008 < seldom < 0.034
+
+
+def test_later_figure_that_agrees_settles_what_fell_between() -> None:
+    # built, measured too small, measured again on the spot: the last agrees with the build
+    again = told([0, 9_000, 9_000], [0.150, 0.100, 0.165])
+    assert contradiction_in(again).settled
+    assert list(without_fallen(again).value / MM) == pytest.approx([0.150, 0.165])
+    limit = 0.4 * MM
+    assert next_measuring(again, limit) == pytest.approx(
+        wear_of(told([0, 9_000], [0.150, 0.165]), limit).next_inspection()
+    )
+    # and still no distance is told from all three
+    assert wear_of(again, limit).distance_at(0.5) is None
+
+
+@pytest.mark.parametrize(
+    ("km", "mm"),
+    [
+        ([0, 9_000], [0.15, 0.10]),
+        ([9_000, 9_000], [0.10, 0.15]),
+        # it says the same again: it may have moved, and running on settles nothing
+        ([0, 9_000, 9_000, 9_500], [0.15, 0.10, 0.10, 0.10]),
+    ],
+)
+def test_what_nothing_settles_is_measured_again_at_once(km: list[float], mm: list[float]) -> None:
+    assert next_measuring(told(km, mm), 0.4 * MM) == 0.0
+
+
+def test_unit_that_contradicts_itself_tells_nothing_of_others() -> None:
+    fleet = [told([0, 25_000], [0.05, 0.08]) for _ in range(3)]
+    fallen = told([0, 25_000], [0.09, 0.05])
+    with_it, without = (wear_of(ONE, LIMIT, those) for those in ([*fleet, fallen], fleet))
+    assert (with_it.alike, with_it.left_out, without.left_out) == (3, 1, 0)
+    assert with_it.distance_at(0.5) == without.distance_at(0.5)
+
+
+@settings(max_examples=60)
+@given(
+    mm=st.lists(st.floats(0.02, 0.4), min_size=1, max_size=6),
+    step=st.floats(0, 60_000),
+)
+def test_what_only_grows_never_contradicts_itself(mm: list[float], step: float) -> None:
+    if step > 0:
+        assert contradiction_in(told([n * step for n in range(len(mm))], sorted(mm))) is None
+    unit = told([n * step for n in range(len(mm))], mm)
+    # the order in which measurements are given changes nothing of whether they contradict
+    turned = Measured(unit.distance[::-1], unit.value[::-1], unit.uncertainty[::-1])
+    assert (contradiction_in(unit) is None) == (contradiction_in(turned) is None)
+    assert unit.value.max() in without_fallen(unit).value
 
 
 @settings(max_examples=15)

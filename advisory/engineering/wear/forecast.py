@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from advisory.engineering.arguments import FloatArray, Floats, require
+from advisory.engineering.wear.contradiction import Contradiction
 
 QUANTILES = (0.1, 0.5, 0.9)
 
@@ -31,6 +32,10 @@ class WearForecast:
         Farther than this from the last measurement no distance is named [m].
     alike : int
         Other units of the design that tell a rate.
+    left_out : int
+        Other units whose measurements contradict one another, and so tell nothing.
+    contradiction : Contradiction or None
+        What contradicts itself in the unit's own measurements: then no distance is told.
     """
 
     weight: FloatArray
@@ -41,6 +46,8 @@ class WearForecast:
     limit: float
     farthest: float
     alike: int
+    left_out: int = 0
+    contradiction: Contradiction | None = None
 
     @property
     def median_rate(self) -> float:
@@ -92,9 +99,11 @@ class WearForecast:
         -------
         float or None
             From the last measurement [m]; 0 where it is reached there already, None beyond
-            `farthest`.
+            `farthest`, and where the measurements contradict one another.
         """
         require("chance", chance, above=0.0, below=1.0)
+        if self.contradiction is not None:
+            return None
         if self.chance_passed(0.0) >= chance:
             return 0.0
         if self.chance_passed(self.farthest) < chance:
@@ -153,10 +162,11 @@ class WearForecast:
         Returns
         -------
         float or None
-            From the last measurement [m]. 0 where it is more likely than not past its limit,
-            whatever the bounds; None where nothing bounds it.
+            From the last measurement [m]. 0 where it is more likely than not past its limit, or
+            where the measurements contradict one another, whatever the bounds; None where nothing
+            bounds it.
         """
-        if self.chance_passed(0.0) >= 0.5:
+        if self.contradiction is not None or self.chance_passed(0.0) >= 0.5:
             return 0.0
         far = self.distance_at(worst_chance)
         if at_least is not None and far is not None:

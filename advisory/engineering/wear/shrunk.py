@@ -11,12 +11,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from advisory.engineering.arguments import FloatArray, require
 from advisory.engineering.assumption import PRACTICE, SET_BY_US, TakenForGranted
+from advisory.engineering.wear.contradiction import (
+    ALLOWED,
+    contradiction_in,
+    without_fallen,
+)
 from advisory.engineering.wear.forecast import WearForecast
 from advisory.engineering.wear.measured import Measured
 
@@ -75,6 +80,11 @@ ASSUMPTIONS = (
         f"{PRACTICE}: bore gauge against micrometer, by hand",
     ),
     TakenForGranted(
+        "figures that contradict one another",
+        f"a later one smaller by more than {ALLOWED:g} combined standard uncertainties",
+        f"{PRACTICE}: coverage factor 2; wider among more than two",
+    ),
+    TakenForGranted(
         "wear by distance",
         "a straight line",
         f"{PRACTICE}: after running-in and before something goes wrong",
@@ -92,12 +102,13 @@ def wear_of(unit: Measured, limit: float, fleet: Sequence[Measured] = ()) -> Wea
     limit : float
         The value at which it is worn out [m].
     fleet : sequence of Measured
-        Other units of the same design.
+        Other units of the same design; those that contradict themselves are left out.
 
     Returns
     -------
     WearForecast
-        Its rate, where it stands, and when it meets the limit, each as a distribution.
+        Its rate, where it stands, and when it meets the limit, each as a distribution; no distance
+        where its own measurements contradict one another.
 
     Raises
     ------
@@ -126,11 +137,37 @@ def wear_of(unit: Measured, limit: float, fleet: Sequence[Measured] = ()) -> Wea
     True
     """
     require("limit", limit, above=0.0, unit="m")
+    fleet, given = [one for one in fleet if contradiction_in(one) is None], len(fleet)
     sums = _Sums.of([unit, *fleet])
     grid = _Grid.first(sums, limit)
     for _ in range(_PASSES - 1):
         grid = grid.closer(_Weights.on(grid, sums))
-    return _forecast(grid, _Weights.on(grid, sums), sums, unit, fleet, limit)
+    found = _forecast(grid, _Weights.on(grid, sums), sums, unit, fleet, limit)
+    left_out = given - len(fleet)
+    return replace(found, left_out=left_out, contradiction=contradiction_in(unit))
+
+
+def next_measuring(unit: Measured, limit: float) -> float | None:
+    """Say how far a unit may run until it is measured again, by its own measurements.
+
+    Parameters
+    ----------
+    unit : Measured
+        The unit's own measurements.
+    limit : float
+        The value at which it is worn out [m].
+
+    Returns
+    -------
+    float or None
+        From the last measurement [m]; 0 where they contradict one another, unless it was measured
+        again since: then it is what those tell that lie below none before them.
+    """
+    found = wear_of(unit, limit)
+    while found.contradiction is not None and found.contradiction.settled:
+        unit = without_fallen(unit)  # fewer: among them less is allowed
+        found = wear_of(unit, limit)
+    return found.next_inspection()
 
 
 @dataclass(frozen=True)
