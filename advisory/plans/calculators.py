@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from advisory.common.calculation import (
     Answer,
@@ -27,7 +28,7 @@ from advisory.common.calculation import (
 )
 from advisory.common.problems import FieldError
 from advisory.common.quantities import LENGTH
-from advisory.engineering.wear import FEW_UNITS, Measured, WearForecast, wear_of
+from advisory.engineering.wear import FEW_UNITS, Contradiction, Measured, WearForecast, wear_of
 
 MOST_MEASUREMENTS = 200
 MOST_UNITS = 500
@@ -153,7 +154,8 @@ _ANSWERS: tuple[Out, ...] = (
     ObjectOut(
         name="distance_to_limit",
         description="Distance from the last measurement to the limit, with a chance of 10, 50 "
-        "and 90 % that it is reached by then; null beyond 1 000 000 km.",
+        "and 90 % that it is reached by then; null beyond 1 000 000 km, and where the measurements "
+        "contradict one another.",
         parts=(
             _far("p10", "Reached by then with a chance of 10 %."),
             _far("p50", "Reached by then as likely as not."),
@@ -162,7 +164,8 @@ _ANSWERS: tuple[Out, ...] = (
     ),
     _far(
         "next_inspection",
-        "Distance from the last measurement at which to look next; null where nothing bounds it.",
+        "Distance from the last measurement at which to look next; 0 where the measurements "
+        "contradict one another, null where nothing bounds it.",
     ),
     NumberOut(name="chance_passed", description="Chance that it is past its limit already."),
     WholeOut(
@@ -184,6 +187,8 @@ def _warned(
     found: WearForecast, row: Values, chance_now: float, looked: float | None
 ) -> list[Warned]:
     said = []
+    if found.contradiction is not None:
+        said.append(Warned("measurements_contradict", _contradict(found.contradiction)))
     if chance_now >= _SOON_ENOUGH:
         said.append(
             Warned(
@@ -209,11 +214,24 @@ def _warned(
                     % {"chance": round(100 * chance)},
                 )
             )
-    if found.distance_at(0.5) is None:
+    if found.distance_at(0.5) is None and found.contradiction is None:
         said.append(
             Warned(
                 "no_finite_limit",
                 _("It hardly wears: as these measurements stand, no limit is in sight."),
+            )
+        )
+    if found.left_out:
+        said.append(
+            Warned(
+                "fleet_contradicts",
+                ngettext(
+                    "Measurements of %(n)d other unit contradict one another: it isn't counted.",
+                    "Measurements of %(n)d other units contradict one another: they aren't "
+                    "counted.",
+                    found.left_out,
+                )
+                % {"n": found.left_out},
             )
         )
     if found.alike < FEW_UNITS:
@@ -228,6 +246,17 @@ def _warned(
             )
         )
     return said
+
+
+def _contradict(found: Contradiction) -> str:
+    if found.same_distance:
+        why = _("They were taken at the same distance, and differ by more than they may be off.")
+    else:
+        why = _("A clearance doesn't get smaller by running: one is off, or something has moved.")
+    return _(
+        "Measurements %(larger)d and %(smaller)d contradict one another. %(why)s No distance is "
+        "told. Measure it again, cold and clean; if it stays so, ask the workshop before it runs."
+    ) % {"larger": found.larger + 1, "smaller": found.smaller + 1, "why": why}
 
 
 def forecast_of(row: Values) -> WearForecast:
@@ -278,6 +307,7 @@ WEAR = registry.register(
         sources=(
             "A. Gelman et al., Bayesian Data Analysis, 3rd ed., 5.4 and 10.1 (from memory)",
             "Wear by distance as a straight line: common practice, no source",
+            "JCGM 100:2008 (GUM), 6.2: what figures may differ by (from memory)",
         ),
         compute=_compute,
         arguments=dict.fromkeys(("distance", "value", "uncertainty"), "measurements"),

@@ -75,6 +75,29 @@ def test_fleet_that_tells_is_not_warned_of() -> None:
     assert given["units_alike"] == 4
 
 
+@pytest.mark.parametrize("km", [(0, 5_000), (5_000, 5_000)])
+def test_figures_that_contradict_tell_no_distance(km: tuple[float, float]) -> None:
+    points = list(zip(km, (9 * 0.0254, 4 * 0.0254), strict=True))
+    given = answer("wear", {"measurements": told(points), "limit": "16 thou",
+                            "at_least": "4000 km"})  # fmt: skip
+    assert given["distance_to_limit"] == {"p10": None, "p50": None, "p90": None}
+    assert given["next_inspection"]["value"] == 0
+    assert codes(given) == {"measurements_contradict", "fleet_says_little"}
+    (said,) = (one["message"] for one in given["warnings"] if "contradict" in one["code"])
+    assert "Measurements 1 and 2 contradict" in said
+    assert "ask the workshop" in said
+
+
+def test_fleet_s_unit_that_contradicts_itself_is_named_as_left_out() -> None:
+    fleet = [told([(0, 0.05), (20_000, 0.07)]) for _ in range(3)]
+    fallen = told([(0, 0.09), (20_000, 0.05)])
+    case = {"measurements": told([(5_000, 0.055)]), "limit": "0.1 mm"}
+    given = answer("wear", case | {"fleet": [*fleet, fallen]})
+    assert codes(given) == {"fleet_contradicts"}
+    assert given["units_alike"] == 3
+    assert given["rate"] == answer("wear", case | {"fleet": fleet})["rate"]
+
+
 @pytest.mark.parametrize(
     ("fields", "field"),
     [
