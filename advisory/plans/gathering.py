@@ -74,7 +74,7 @@ class Known:
     advice: IntervalAdvice
     positions: frozenset[PositionKind] = frozenset()
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
-    worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
+    worn: Mapping[PositionKind, Sequence[WornPlace]] = field(default_factory=dict)
     matters: tuple[Matter, ...] = ()
     bulletins: Sequence[AskedByBulletin] = ()
     built_on: date | None = None
@@ -301,13 +301,14 @@ def _positions(units: Sequence[Unit]) -> dict[int, frozenset[PositionKind]]:
     return {design_id: frozenset(kinds) for design_id, kinds in found.items()}
 
 
-def _worn(ids: Sequence[int]) -> dict[int, dict[PositionKind, WornPlace]]:
-    """Return by unit and kind the place that is to be measured first."""
-    found: dict[int, dict[PositionKind, WornPlace]] = defaultdict(dict)
+def _worn(ids: Sequence[int]) -> dict[int, dict[PositionKind, tuple[WornPlace, ...]]]:
+    """Return by unit and kind the places that wear, the one that is to be measured first first."""
+    found: dict[int, dict[PositionKind, tuple[WornPlace, ...]]] = defaultdict(dict)
     rows = WearMark.objects.filter(unit__in=among(ids)).order_by("look_at", "pk")
     for row in rows.select_related("position"):
-        place = WornPlace(row.position.name, row.measured_at, row.look_at)
-        found[row.unit_id].setdefault(PositionKind(row.position.kind), place)
+        place = WornPlace(row.position.name, row.measured_at, row.look_at, row.contradicts)
+        kind = PositionKind(row.position.kind)
+        found[row.unit_id][kind] = (*found[row.unit_id].get(kind, ()), place)
     return found
 
 

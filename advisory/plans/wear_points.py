@@ -107,6 +107,11 @@ def _later(found: Found) -> list[_Later]:
     return sorted(told, key=lambda one: one.day)
 
 
+def last_of(points: Sequence[Point]) -> Point:
+    """Return what was measured last: the farthest on, of one distance the latest."""
+    return max(reversed(points), key=lambda point: point.metres)
+
+
 def measured(points: Sequence[Point]) -> Measured:
     """Return measurements as engineering wants them."""
     return Measured(

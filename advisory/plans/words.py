@@ -202,10 +202,22 @@ def _instruction(reason: Values, prefs: Preferences) -> str:
 
 
 def _wear(reason: Values, prefs: Preferences) -> str:
+    if not reason["distance"]:
+        return _(
+            "%(place)s: as it was measured last, it may be at its limit. Measure it again, and ask"
+            " the workshop before it runs."
+        ) % {"place": reason["place"]}
     return _(
         "%(place)s: as it has worn so far, the chance of passing its limit is one in twenty"
         " %(far)s after it was measured last. Measure it before that."
     ) % {"place": reason["place"], "far": in_words(reason["distance"], "distance", prefs)}
+
+
+def _wear_contradicts(reason: Values, prefs: Preferences) -> str:
+    return _(
+        "%(place)s: what was measured there contradicts itself, for wear never makes it smaller."
+        " Measure it again, cold and clean; if it stays so, ask the workshop before it runs."
+    ) % {"place": reason["place"]}
 
 
 def _found(text: Promise) -> Callable[[Values, Preferences], str]:
@@ -260,6 +272,7 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "first_after_rebuild": _first_after_rebuild,
     "instruction": _instruction,
     "wear": _wear,
+    "wear_contradicts": _wear_contradicts,
     "found_past_limit": _found(
         gettext_lazy(
             "%(place)s: %(figure)s was measured on %(day)s, at or past its limit. It must not run;"

@@ -5,11 +5,11 @@ from collections.abc import Collection, Iterable, Sequence
 from django.db import transaction
 from django.db.models import Q
 
-from advisory.engineering.wear import wear_of
+from advisory.engineering.wear import contradiction_in, next_measuring
 from advisory.findings.models import Finding, MeasuredValue
 from advisory.findings.queries import Found
 from advisory.plans.models import WearMark
-from advisory.plans.wear_points import FEWEST_POINTS, Point, measured, places, points_of
+from advisory.plans.wear_points import FEWEST_POINTS, Point, last_of, measured, places, points_of
 from advisory.register.models import Position, Unit
 from advisory.register.queries import as_built_of
 from advisory.usage.queries import UnitUse, unit_uses_of
@@ -55,14 +55,19 @@ def _found(units: Collection[int]) -> Found:
 
 def _mark(unit: Unit, position: Position, points: Sequence[Point], use: UnitUse) -> WearMark | None:
     """Return where a place is to be measured next; None where wear doesn't set it."""
-    last = max(points, key=lambda point: point.metres)
+    last = last_of(points)
     now, since = use.distance(), use.since(last.day)
     if now is None or since is None:
         return None
-    ahead = wear_of(measured(points), float(position.wear_limit or 0.0)).next_inspection()
+    told = measured(points)
+    ahead = next_measuring(told, float(position.wear_limit or 0.0))
     if ahead is None:
         return None
     measured_at = now - since
     return WearMark(
-        unit=unit, position=position, measured_at=measured_at, look_at=measured_at + ahead
+        unit=unit,
+        position=position,
+        measured_at=measured_at,
+        look_at=measured_at + ahead,
+        contradicts=not ahead and contradiction_in(told) is not None,
     )

@@ -95,6 +95,8 @@ class WearMark(models.Model):
     # where it was measured last, and where it is to be measured next
     measured_at = models.FloatField()
     look_at = models.FloatField()
+    # what was measured contradicts itself: it is to be measured again, also by who just has
+    contradicts = models.BooleanField(default=False)
 
     access: ClassVar[Access] = Access(owner="unit__owner", workshop="unit__workshop")
 

@@ -4,7 +4,7 @@ To add one: give it a name in `register.enums.WorkKind`, declare it in a file be
 list it in `work/__init__.py`. Everything else (plan, pages, reminders, calendar) follows.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any, NamedTuple
@@ -46,12 +46,14 @@ class Instruction:
 class WornPlace:
     """A place that wears toward its limit: where it was measured, and is to be measured next.
 
-    Distances are the unit's own, in metres.
+    Distances are the unit's own, in metres. `contradicts`: what was measured contradicts itself, so
+    that it is to be measured again at once.
     """
 
     name: str
     measured_at: float
     look_at: float
+    contradicts: bool = False
 
 
 @dataclass(frozen=True)
@@ -103,8 +105,8 @@ class Facts:
     `rests_in_winter` says that it is known, or must be taken, to be laid up each winter.
     `season_ahead` is how far the seasons where its owner lives are ahead of northern ones. `built`
     says that a signed build stands behind it; `looked_at`, that a first look was taken;
-    `counts_hours`, that its hour counter tells how long it runs. `worn` is by kind the place that
-    is to be measured first, where its wear tells when; `matters` are what open findings want,
+    `counts_hours`, that its hour counter tells how long it runs. `worn` are by kind the places
+    whose wear tells when to measure them, the first first; `matters` are what open findings want,
     `bulletins` what bulletins still ask, the most pressing first.
     """
 
@@ -124,7 +126,7 @@ class Facts:
     looked_at: bool = False
     counts_hours: bool = False
     instructions: Mapping[WorkKind, Instruction] = field(default_factory=dict)
-    worn: Mapping[PositionKind, WornPlace] = field(default_factory=dict)
+    worn: Mapping[PositionKind, Sequence[WornPlace]] = field(default_factory=dict)
     matters: tuple[Matter, ...] = ()
     bulletins: tuple[AskedByBulletin, ...] = ()
 

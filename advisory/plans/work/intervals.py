@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from advisory.plans.computation import Anchor, Limits, next_season
 from advisory.plans.enums import CountedFrom, DueBy
-from advisory.plans.work.base import Asked, Facts, Reason
+from advisory.plans.work.base import Asked, Facts, Reason, WornPlace
 from advisory.plans.work.found import bad_figures, brought_forward
 from advisory.register.enums import PositionKind, Season, WorkKind
 
@@ -61,6 +61,8 @@ FIRST_RUN_BY = SeasonDay(4, 1)
 DONE_AHEAD = timedelta(days=60)
 # common practice, no source: oil that young goes into the lay-up as it is
 FRESH_FOR_LAY_UP_DAYS = 60
+# common practice, no source: the run home from a measuring, and how far readings of one day differ
+SAME_MEASURING = 50 * KM
 # common practice, no source: a car that is still driven so long after is driven through the winter
 LAY_UP_LAPSES_DAYS = 60
 
@@ -77,22 +79,34 @@ def measuring(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor)
 
 def _worn(kind: WorkKind, place: PositionKind, facts: Facts, anchor: Anchor) -> Asked:
     usual = regular(kind, facts, anchor)
-    worn = facts.worn.get(place)
-    if worn is None or anchor.distance is None or anchor.distance >= worn.look_at:
+    wanted = [one for one in facts.worn.get(place, ()) if not _measured_since(one, anchor)]
+    if not wanted or anchor.distance is None:
         return usual
-    ahead = worn.look_at - anchor.distance
+    worn = min(wanted, key=lambda one: (one.look_at, not one.contradicts))
+    ahead = max(worn.look_at - anchor.distance, 0.0)
     if usual.limits.distance is not None and usual.limits.distance <= ahead:
         return usual
-    why: Reason = {
-        "code": "wear",
-        "place": worn.name,
-        "distance": max(worn.look_at - worn.measured_at, 0.0),
-    }
+    why: Reason = {"code": "wear_contradicts", "place": worn.name}
+    if not worn.contradicts:
+        far = max(worn.look_at - worn.measured_at, 0.0)
+        why = {"code": "wear", "place": worn.name, "distance": far}
     return usual._replace(
         limits=usual.limits._replace(distance=ahead),
         by=DueBy.WEAR,
         reasons=(why, *usual.reasons),
     )
+
+
+def _measured_since(worn: WornPlace, anchor: Anchor) -> bool:
+    """Say whether the work was done after its wear asked for it.
+
+    Where figures contradict one another, the measuring that found it is no answer to it.
+    """
+    if anchor.distance is None:
+        return True
+    if worn.contradicts:
+        return anchor.distance > worn.measured_at + SAME_MEASURING
+    return anchor.distance >= worn.look_at
 
 
 def regular(kind: WorkKind, facts: Facts, anchor: Anchor) -> Asked:
