@@ -117,8 +117,9 @@ def _what_to_do(judgement: Judgement, *, seen: bool = False) -> str:
             "and clean, so that you can say how sure the figure is."
         ),
         Judgement.WATCH: _(
-            "Watch it: measure again at the next oil change, at the same place in the same way. "
-            "If it grows, makes a noise or sheds metal, stop and ask."
+            "Watch it: measure again when its plan asks for it (where no plan does, at the next "
+            "oil change), at the same place in the same way. If it grows, makes a noise or sheds "
+            "metal, stop and ask."
         ),
         Judgement.GOOD: _(
             "One good figure says nothing of the other places. If something looks, sounds or "

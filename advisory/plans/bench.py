@@ -13,12 +13,15 @@ from advisory.engineering.checks import CheckValue
 from advisory.engineering.wear import ASSUMPTIONS
 from advisory.plans.calculators import WEAR, forecast_of
 from advisory.plans.wear_chart import fan_chart
+from advisory.plans.wear_words import wear_sentence
 
 
 def _answered(answer: Mapping[str, Any], words: Words) -> str:
     codes = {warned["code"] for warned in answer["warnings"]}
     if "limit_passed" in codes:
         return gettext("It is past its limit: don't run it")
+    if "measurements_contradict" in codes:
+        return gettext("The figures contradict one another: measure it again")
     if answer["next_inspection"] is None:
         return gettext("No limit is in sight")
     return gettext("Look at it again after %(far)s") % {
@@ -30,14 +33,10 @@ def _charts(values: Values, answer: Mapping[str, Any], words: Words) -> Sequence
     built = values["distance_at_build"]
     points = [(one["distance"] - built, one["value"]) for one in values["measurements"]]
     looked = answer["next_inspection"]
-    return [
-        fan_chart(
-            forecast_of(values),
-            points,
-            words.preferences,
-            inspection=None if looked is None else looked["value"] * 1000.0,
-        )
-    ]
+    inspection = None if looked is None else looked["value"] * 1000.0
+    found, prefs = forecast_of(values), words.preferences
+    sentence = wear_sentence(found, points, prefs, inspection=inspection)
+    return [fan_chart(found, points, prefs, sentence=sentence, inspection=inspection)]
 
 
 def _checks() -> Sequence[CheckValue]:
@@ -60,6 +59,7 @@ METHOD = Method(
             _("Next inspection"),
             "the least x at which P(c₀ + w·x ≥ limit) = worst chance, within the bounds",
         ),
+        (_("Figures contradict one another"), "c(x₁) − c(x₂) > 2√(u₁² + u₂²), x₁ ≤ x₂"),
         (_("Its own line (Fieller)"), "x̄ + [D/b ± (t s/b)√((1 − g)/n + D²/(b² Sxx))]/(1 − g)"),
     ),
     holds=(
@@ -71,6 +71,7 @@ METHOD = Method(
     ),
     not_known=(
         _("Damage. Dirt, a dry start or frost can end a bearing within an hour."),
+        _("Which of two figures that contradict one another is wrong: then it tells no distance."),
         _("With one measurement and no other units of the design it is little more than a guess."),
         _("It is no licence to run on to the limit: when in doubt, stop and ask the workshop."),
     ),

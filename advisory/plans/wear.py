@@ -14,8 +14,20 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
+from advisory.plans.unit_shown import UnitShown
 from advisory.plans.wear_chart import fan_chart
-from advisory.plans.wear_points import FEWEST_POINTS, Point, Points, measured, places_of, points_of
+from advisory.plans.wear_points import (
+    FEWEST_POINTS,
+    Point,
+    Points,
+    last_of,
+    measured,
+    places_of,
+    points_of,
+)
+from advisory.plans.wear_words import PlanAsks, wear_sentence
+from advisory.plans.work import MEASURED_BY
+from advisory.register.enums import PositionKind
 from advisory.register.models import Position, Unit
 from advisory.register.queries import AsBuilt, as_built, as_built_of
 from advisory.usage.queries import UnitUse, unit_uses_of
@@ -26,7 +38,10 @@ MOST_ALIKE = 40
 
 @dataclass(frozen=True)
 class WearShown:
-    """The wear of one place: its chart, which says it in words too, and what it rests on."""
+    """The wear of one place: its chart, which says it in words too, and what it rests on.
+
+    Where nothing is told of it, that rests on nothing.
+    """
 
     position: Position
     chart: Chart
@@ -39,13 +54,18 @@ class WearShown:
 
 
 def wear_of_unit(
-    unit: Unit, use: UnitUse, by: Person, record: AsBuilt | None = None, found: Found | None = None
+    unit: Unit,
+    use: UnitUse,
+    by: Person,
+    record: AsBuilt | None = None,
+    found: Found | None = None,
+    plan: UnitShown | None = None,
 ) -> list[WearShown]:
     """Return the wear of each place of a unit that has a limit and was measured twice at least.
 
     Other units of the design are counted in as far as this reader's own workshop built them and
     the reader may see what was measured on them; none is named. `record` and `found` are given by
-    who has read them already.
+    who has read them already; with the `plan`, nothing is said that it contradicts.
     """
     record = record or as_built(unit)
     positions = places_of(record)
@@ -58,7 +78,37 @@ def wear_of_unit(
         return []
     others = _of_others(unit, worn, by)
     prefs = preferences_of(by)
-    return [_shown(place, points[unit.pk][place.pk], others, prefs) for place in worn]
+    return [
+        _shown(
+            place,
+            points[unit.pk][place.pk],
+            others,
+            prefs,
+            asked=_asked(place, points[unit.pk][place.pk], use, plan),
+            halted=_halted(place, plan),
+        )
+        for place in worn
+    ]
+
+
+def _halted(position: Position, plan: UnitShown | None) -> bool:
+    """Say whether something that was found at a place stands against running its unit."""
+    return plan is not None and any(one.standing.position == position for one in plan.halts)
+
+
+def _asked(
+    position: Position, points: Sequence[Point], use: UnitUse, plan: UnitShown | None
+) -> PlanAsks | None:
+    """Return what the plan asks of a place, counted from where it was measured last."""
+    work = MEASURED_BY.get(PositionKind(position.kind))
+    driven, now = use.since(last_of(points).day), use.distance()
+    for one in plan.items if plan is not None else ():
+        if one.item.work == work:
+            at, ahead = one.item.due_distance, None
+            if at is not None and driven is not None and now is not None and not one.rests:
+                ahead = at - (now - driven)
+            return PlanAsks(one.name, one.due, ahead)
+    return None
 
 
 def _of_others(unit: Unit, positions: Sequence[Position], by: Person) -> Points:
@@ -72,18 +122,31 @@ def _of_others(unit: Unit, positions: Sequence[Position], by: Person) -> Points:
 
 
 def _shown(
-    position: Position, points: Sequence[Point], others: Points, prefs: Preferences
+    position: Position,
+    points: Sequence[Point],
+    others: Points,
+    prefs: Preferences,
+    *,
+    asked: PlanAsks | None,
+    halted: bool,
 ) -> WearShown:
     fleet = [measured(those[position.pk]) for those in others.values() if those[position.pk]]
     found = wear_of(measured(points), float(position.wear_limit or 0.0), fleet)
+    drawn = [(point.metres, point.value) for point in points]
+    inspection = found.next_inspection()
+    sentence = wear_sentence(found, drawn, prefs, inspection=inspection, asked=asked, halted=halted)
     chart = fan_chart(
         found,
-        [(point.metres, point.value) for point in points],
+        drawn,
         prefs,
-        inspection=found.next_inspection(),
+        sentence=sentence,
+        inspection=inspection,
         title=str(position),
+        told=not halted,
     )
-    return WearShown(position, chart, _rests_on(found, len(points), len(fleet)))
+    told = found.contradiction is None and not halted
+    rests_on = _rests_on(found, len(points), len(fleet) - found.left_out) if told else ""
+    return WearShown(position, chart, rests_on)
 
 
 def _rests_on(found: WearForecast, points: int, fleet: int) -> str:

@@ -6,7 +6,7 @@ import numpy as np
 from django.utils.translation import gettext as _
 
 from advisory.common.charts import Chart, Mark, Series
-from advisory.common.quantities import LENGTH, Preferences, from_si, in_words, unit_for
+from advisory.common.quantities import LENGTH, Preferences, from_si, unit_for
 from advisory.engineering.wear import WearForecast
 
 _POINTS = 9
@@ -19,14 +19,16 @@ def fan_chart(
     points: Sequence[tuple[float, float]],
     prefs: Preferences,
     *,
+    sentence: str,
     inspection: float | None = None,
     title: str = "",
+    told: bool = True,
 ) -> Chart:
-    """Draw measurements (metres driven since built, metres) and what follows from them."""
+    """Draw measurements (metres driven since built, metres) and what follows from them.
+
+    Nothing follows where they contradict one another, or where no distance is to be `told`.
+    """
     far, small = unit_for("distance", prefs)[0], unit_for("small_length", prefs)[0]
-    ahead = _ahead(found, inspection)
-    along = np.linspace(0.0, ahead, _POINTS)
-    fan = found.levels(along)
 
     def place(metres: float) -> float:
         return float(f"{from_si(metres, far, LENGTH):.4g}")
@@ -34,54 +36,30 @@ def fan_chart(
     def size(metres: float) -> float:
         return float(f"{from_si(metres, small, LENGTH):.4g}")
 
-    def line(column: int) -> list[tuple[float, float]]:
+    def ahead() -> list[Series]:
+        along = np.linspace(0.0, _ahead(found, inspection), _POINTS)
+        lines = [
+            [(place(found.last + float(x)), size(float(y))) for x, y in zip(along, ys, strict=True)]
+            for ys in found.levels(along).T
+        ]
         return [
-            (place(found.last + float(x)), size(float(y)))
-            for x, y in zip(along, fan[:, column], strict=True)
+            Series(_("Most likely"), lines[1], style="chain", dots=False),
+            Series(_("Hardly more than"), lines[2], style="dotted", dots=False),
+            Series(_("Hardly less than"), lines[0], style="dotted", dots=False),
         ]
 
     return Chart(
         title=title or _("Wear and its limit"),
-        sentence=wear_sentence(found, prefs, inspection=inspection),
+        sentence=sentence,
         series=[
             Series(_("Measured"), sorted((place(x), size(y)) for x, y in points)),
-            Series(_("Most likely"), line(1), style="chain", dots=False),
-            Series(_("Hardly more than"), line(2), style="dotted", dots=False),
-            Series(_("Hardly less than"), line(0), style="dotted", dots=False),
+            *(ahead() if told and found.contradiction is None else []),
         ],
         x_label=_("Since it was built, %(unit)s") % {"unit": _unit(far)},
         y_label=_unit(small),
         marks=[Mark(_("Wear limit"), size(found.limit))],
         from_zero=False,
     )
-
-
-def wear_sentence(
-    found: WearForecast, prefs: Preferences, *, inspection: float | None = None
-) -> str:
-    """Say in words what the chart shows."""
-    if found.chance_passed(0.0) >= 0.5:
-        return _("It is past its limit, more likely than not: don't run it, ask the workshop.")
-    early, middle, late = (found.distance_at(chance) for chance in (0.1, 0.5, 0.9))
-    if early is None:
-        said = _("As it was measured, it hardly wears: no limit is in sight.")
-    elif middle is None or late is None:
-        said = _("It meets its limit hardly before another %(far)s; by when can't be said.") % {
-            "far": in_words(early, "distance", prefs)
-        }
-    else:
-        said = _(
-            "It meets its limit most likely after another %(middle)s, hardly before %(early)s and "
-            "hardly after %(late)s."
-        ) % {
-            name: in_words(metres, "distance", prefs)
-            for name, metres in (("middle", middle), ("early", early), ("late", late))
-        }
-    if inspection is not None:
-        said += " " + _("Measure it again within %(far)s.") % {
-            "far": in_words(inspection, "distance", prefs)
-        }
-    return said
 
 
 def _ahead(found: WearForecast, inspection: float | None) -> float:

@@ -12,13 +12,14 @@ from django.utils import timezone
 
 from advisory.common.quantities import METRIC
 from advisory.engineering.wear import USUAL_UNCERTAINTY, Measured, wear_of
-from advisory.findings.enums import FindingState
+from advisory.findings.enums import FindingState, Judgement
 from advisory.findings.models import Finding
 from advisory.people.enums import ConsentScope
 from advisory.people.models import Organisation, Person
 from advisory.plans.actions import refresh_plans
-from advisory.plans.enums import DueBy
+from advisory.plans.enums import DueBy, DueState
 from advisory.plans.models import PlanItem, WearMark, WorkDone
+from advisory.plans.unit_shown import show_units
 from advisory.plans.wear import WearShown, wear_of_unit
 from advisory.plans.words import reasons_words
 from advisory.register.enums import MeasuredQuantity, PositionKind, WorkKind
@@ -107,6 +108,55 @@ def test_page_shows_chart_table_and_sentence(worn: Unit, owner: Person, client: 
     assert 'id="wear"' in page
     assert "Wear limit" in page
     assert "No licence" in page
+
+
+# What the page says beside its plan ---------------------------------------------------------------
+
+
+def section_of(unit: Unit, person: Person) -> WearShown:
+    refresh_plans(units=[unit.pk], after_a_change=True)
+    shown = show_units([unit], person, keeps=True)[0]
+    (one,) = wear_of_unit(unit, shown.use, person, plan=shown)
+    return one
+
+
+def test_section_says_the_plan_s_day_where_the_plan_asks_sooner(worn: Unit, owner: Person) -> None:
+    said = section_of(worn, owner).chart.sentence
+    item = PlanItem.objects.get(unit=worn, work=WorkKind.END_FLOAT)
+    (mark,) = WearMark.objects.all()
+    assert item.due_distance < mark.look_at
+    assert "Measure it again when its plan asks: End float." in said
+    assert "Measure it again within" not in said
+
+
+def test_section_says_wear_s_own_distance_where_the_plan_knows_none(
+    worn: Unit, owner: Person
+) -> None:
+    WorkDone.objects.create(unit=worn, work=WorkKind.END_FLOAT, cycle=1, date=date(2025, 5, 1))
+    # kept to himself, so that the plan that his workshop reads knows nothing of it
+    Finding.objects.update(state=FindingState.KEPT, sent_at=None)
+    Finding.objects.filter(seen_on=date(2025, 5, 1)).update(value=0.22e-3)
+    said = section_of(worn, owner).chart.sentence
+    assert "of that, or when its plan asks, whichever comes first: End float." in said
+
+
+def test_section_tells_no_distance_where_a_figure_stands_against_running(
+    worn: Unit, owner: Person
+) -> None:
+    Finding.objects.filter(seen_on=date(2025, 5, 1)).update(judgement=Judgement.ASK)
+    one = section_of(worn, owner)
+    assert "ask the workshop before it runs" in one.chart.sentence
+    assert "within" not in one.chart.sentence
+    assert [series.label for series in one.chart.series] == ["Measured"]
+
+
+def test_section_tells_no_distance_from_figures_that_contradict(worn: Unit, owner: Person) -> None:
+    Finding.objects.filter(seen_on=date(2025, 5, 1)).update(value=0.10e-3, judgement=Judgement.ASK)
+    one = section_of(worn, owner)
+    assert "contradict one another" in one.chart.sentence
+    assert "Don't run it before you have asked the workshop" in one.chart.sentence
+    assert "meets its limit" not in one.chart.sentence
+    assert [series.label for series in one.chart.series] == ["Measured"]
 
 
 def alike(owner: Person, worn: Unit, serial: str, fitter: Person, washer: Position) -> Unit:
@@ -228,3 +278,30 @@ def test_what_the_owner_kept_to_himself_moves_no_plan_that_the_workshop_reads(
     assert item is not None
     assert item.limited_by != DueBy.WEAR
     assert not WearMark.objects.exists()
+
+
+def test_figures_that_contradict_are_measured_again_at_once(worn: Unit, washer: Position) -> None:
+    Finding.objects.filter(seen_on=date(2025, 5, 1)).update(value=0.12e-3)
+    # measured when the work was done: that measuring is no answer to what it found
+    WorkDone.objects.create(unit=worn, work=WorkKind.END_FLOAT, cycle=1, date=date(2025, 5, 1))
+    item = planned(worn, WorkKind.END_FLOAT)
+    assert item is not None
+    assert WearMark.objects.get().contradicts
+    assert item.limited_by == DueBy.WEAR
+    assert item.state == DueState.DUE
+    assert "contradicts itself" in " ".join(reasons_words(item, METRIC))
+
+
+def test_figure_that_falls_never_puts_measuring_off(worn: Unit, washer: Position) -> None:
+    before = planned(worn, WorkKind.END_FLOAT)
+    assert before is not None
+    measure(worn, washer, date(2025, 5, 2), 0.08)
+    after = planned(worn, WorkKind.END_FLOAT)
+    assert after is not None
+    assert after.due_distance <= before.due_distance
+    # measured once more on the spot, and it agrees with what was there before
+    measure(worn, washer, date(2025, 5, 3), 0.181)
+    settled = planned(worn, WorkKind.END_FLOAT)
+    assert settled is not None
+    assert not WearMark.objects.get().contradicts
+    assert settled.due_distance <= before.due_distance

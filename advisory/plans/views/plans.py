@@ -110,7 +110,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         halts = halts_among(found, {row.pk: built_on} if built_on else {})
         shown = show_units([row], by, keeps=keeps, halts=halts)[0]
         context["shown"] = shown
-        context["wear"] = wear_of_unit(row, shown.use, by, record, found)
+        context["wear"] = wear_of_unit(row, shown.use, by, record, found, shown)
         context["oil_figures"] = oil_figures(shown.oil, prefs)
         kinds = frozenset(PositionKind(line.position.kind) for line in record.rows)
         context["way"] = oil_way(shown.oil, kinds, prefs)

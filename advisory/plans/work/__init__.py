@@ -13,7 +13,14 @@ from advisory.plans.work.base import (
 from advisory.plans.work.bulletins import BULLETIN
 from advisory.plans.work.coolant import COOLANT_STRENGTH
 from advisory.plans.work.found import PUT_RIGHT
-from advisory.plans.work.looking import CLEARANCES, END_FLOAT, FIRST_LOOK, PIPE_CHECK, SEAL_WEEP
+from advisory.plans.work.looking import (
+    CLEARANCES,
+    END_FLOAT,
+    FIRST_LOOK,
+    MEASURED_BY,
+    PIPE_CHECK,
+    SEAL_WEEP,
+)
 from advisory.plans.work.oil import FILTER_CHANGE, LAY_UP_OIL, OIL_CHANGE
 from advisory.register.enums import WorkKind
 
@@ -36,6 +43,7 @@ WORKS: dict[WorkKind, Work] = {
 }
 
 __all__ = [
+    "MEASURED_BY",
     "WORKS",
     "Asked",
     "AskedByBulletin",

@@ -14,6 +14,12 @@ from advisory.plans.work.intervals import measuring, regular, said
 from advisory.register.enums import PositionKind, WorkKind
 
 FIRST = WorkKind.FIRST_LOOK
+# The work at which the places that wear are measured, or looked at for it.
+MEASURED_BY = {
+    PositionKind.THRUST_WASHER: WorkKind.END_FLOAT,
+    PositionKind.JOURNAL_BEARING: WorkKind.CLEARANCES,
+    PositionKind.LIP_SEAL: WorkKind.SEAL_WEEP,
+}
 
 
 def _with_gauge(oil: OilInUnit, prefs: Preferences) -> list[str]:
