@@ -19,6 +19,8 @@ A judgement is never a licence: past a limit the only word is to stop and ask.
 from dataclasses import dataclass
 from enum import StrEnum
 
+from django.utils.translation import gettext as _
+
 from advisory.findings.enums import Judgement
 from advisory.findings.marks import MARK_FACTS, DamageMark
 from advisory.register.enums import MeasuredQuantity
@@ -69,6 +71,17 @@ class Verdict:
 
     judgement: Judgement
     because: Because
+
+
+def stands_words(judgement: Judgement) -> str:
+    """Say in one line how a place stands by what was measured there; "" where nobody knows."""
+    return {
+        Judgement.STOP: _("At or past its limit: don't run it, ask the workshop."),
+        Judgement.ASK: _("Ask the workshop before it runs."),
+        Judgement.WATCH: _("Watch it: below the limits known."),
+        Judgement.GOOD: _("Within what was built."),
+        Judgement.UNJUDGED: "",
+    }[judgement]
 
 
 def judge(

@@ -8,7 +8,7 @@ from django.db.models import Case, Count, Exists, IntegerField, OuterRef, Q, Que
 
 from advisory.common.keys import among
 from advisory.findings.enums import UNANSWERED, WORKSHOPS_TURN, FindingState, Judgement
-from advisory.findings.judgement import HeldAgainst
+from advisory.findings.judgement import HeldAgainst, stands_words
 from advisory.findings.models import (
     AnsweringAim,
     AskedMeasurement,
@@ -282,20 +282,20 @@ def last_measured(found_here: Found, since: date | None) -> dict[int, LastMeasur
     `since`: the day on which it was built; what was measured before says nothing of it as it is.
     """
     told = [
-        (row.seen_on, row.position, row.quantity, row.value)
+        (row.seen_on, row.position, row.quantity, row.value, row.judgement)
         for row in found_here.findings
         if row.value is not None and row.value > 0
     ]
     told += [
-        (row.measuring.measured_on, row.position, row.quantity, row.value)
+        (row.measuring.measured_on, row.position, row.quantity, row.value, row.judgement)
         for row in found_here.values
     ]
     found = {}
-    for day, position, quantity, value in sorted(told, key=lambda one: one[0]):
+    for day, position, quantity, value, judgement in sorted(told, key=lambda one: one[0]):
         if position is None or value is None or (since is not None and day < since):
             continue
         if quantity == quantity_at(position):
-            found[position.pk] = LastMeasured(value, day)
+            found[position.pk] = LastMeasured(value, day, stands_words(Judgement(judgement)))
     return found
 
 

@@ -16,7 +16,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common.drawing import nice_step
 from advisory.common.quantities import Preferences, from_si, in_words, unit_for
-from advisory.register.enums import MeasuredQuantity
+from advisory.register.enums import MeasuredQuantity, Stands
 from advisory.register.models import Position
 from advisory.register.queries import AsBuilt, SheetRow
 
@@ -26,6 +26,8 @@ SHAFT_LEFT, SHAFT_RIGHT = 44.0, 92.0
 COLLAR_TOP = 46.0
 GAP_MOST = 44.0  # at the largest limit
 AXIAL_MOST = 26.0
+# figures were typed with a few places; two that were typed alike must compare alike
+AS_TYPED_ALIKE = 1e-9
 # quantities whose gap opens along the shaft
 AXIAL = frozenset({MeasuredQuantity.END_FLOAT, MeasuredQuantity.GAP})
 
@@ -37,10 +39,11 @@ def _at(place: float) -> str:
 
 @dataclass(frozen=True)
 class LastMeasured:
-    """What was measured last at a position [m], since it was built."""
+    """What was measured last at a position [m], since it was built, and what was said of it."""
 
     value: float
     day: date
+    said: str = ""
 
 
 @dataclass(frozen=True)
@@ -133,10 +136,10 @@ class Station:
 
     @property
     def past(self) -> bool:
-        """Whether it stands past its wear limit."""
+        """Whether it stands at its wear limit or past it."""
         now = self.built if self.measured is None else self.measured.value
         limit = self.position.wear_limit
-        return now is not None and limit is not None and now > limit
+        return now is not None and limit is not None and now >= limit - AS_TYPED_ALIKE
 
     # Places of lines and parts, so that the template only writes them ----------------------------
 
@@ -226,13 +229,24 @@ class Station:
         if self.row.quantity is None:
             return ""
         if self.past:
-            return _("Past its limit: don't run it, ask the workshop.")
+            return _("At or past its limit: don't run it, ask the workshop.")
         if self.measured is None:
-            return str(self.row.stands.label)
+            return self._built_stands_words
         ask = self.position.look_into_above
-        if ask is not None and self.measured.value > ask:
-            return _("To be looked into: ask the workshop.")
-        return _("Below what asks for a look.") if ask is not None else ""
+        if ask is not None and self.measured.value > ask + AS_TYPED_ALIKE:
+            return _("To be looked into: ask the workshop before it runs.")
+        if self.measured.said:
+            return self.measured.said
+        return _("Watch it: below what asks for a look.") if ask is not None else ""
+
+    @property
+    def _built_stands_words(self) -> str:
+        """How it stood when it was built: no word on how it stands today."""
+        if self.row.stands is Stands.NOT_MEASURED:
+            return str(self.row.stands.label)
+        if self.row.stands in (Stands.WITHIN, Stands.NO_LIMIT):
+            return _("As built; no later figure is known.")
+        return _("As built: %(how)s. No later figure is known.") % {"how": self.row.stands.label}
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,8 @@ from django.urls import reverse
 from django.utils import timezone
 
 from advisory.common.quantities import METRIC
+from advisory.findings.enums import Judgement
+from advisory.findings.judgement import stands_words
 from advisory.findings.models import Finding
 from advisory.findings.queries import found_on, last_measured
 from advisory.people.models import Person
@@ -60,6 +62,28 @@ def test_measured_gap_is_what_the_parts_are_drawn_with(whole_unit: Unit) -> None
     assert one.past
     assert "ask the workshop" in one.stands_words
     assert "1 May 2024" in one.measured_words
+
+
+def test_place_that_was_not_measured_since_stands_as_built_and_no_better(whole_unit: Unit) -> None:
+    one = bearings(drawing_of(whole_unit))[0]
+    assert one.measured_words is None
+    assert one.stands_words == "As built; no later figure is known."
+
+
+def test_place_stands_as_was_said_of_what_was_measured(whole_unit: Unit) -> None:
+    place = bearings(drawing_of(whole_unit))[0].position
+    for judgement, word in ((Judgement.WATCH, "Watch"), (Judgement.ASK, "before it runs")):
+        said = stands_words(judgement)
+        last = LastMeasured(place.as_built_least, date(2024, 5, 1), said)
+        one = bearings(drawing_of(whole_unit, {place.pk: last}))[0]
+        assert one.stands_words == said
+        assert word in said
+
+
+def test_figure_at_the_limit_stands_as_it_is_judged(whole_unit: Unit) -> None:
+    place = bearings(drawing_of(whole_unit))[0].position
+    last = LastMeasured(place.wear_limit, date(2024, 5, 1))
+    assert bearings(drawing_of(whole_unit, {place.pk: last}))[0].past
 
 
 def test_nothing_known_is_drawn_as_not_known(unit: Unit) -> None:
