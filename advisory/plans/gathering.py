@@ -119,7 +119,7 @@ class Known:
             in_car=car is not None,
             lay_up=ahead[0].from_date if ahead else None,
             back_on=ahead[0].until_date if ahead else None,
-            laid_up=car is not None and laid_up(car, self.today) is not None,
+            laid_up=car is not None and car.laid_up(self.today) is not None,
             laid_up_last=None if car is None else _laid_up_last(car),
             rests_in_winter=car is None or _rests_in_winter(car),
             season_ahead=timedelta(0) if owner is None else season_ahead(owner.zone),
@@ -260,14 +260,6 @@ def gather(units: Sequence[Unit]) -> list[Known]:
         )
         for unit in units
     ]
-
-
-def laid_up(car: CarUse, today: date) -> LayUp | None:
-    """Return the lay-up that a car is in; on the day of its return it is back."""
-    for spell in car.lay_ups:
-        if spell.from_date <= today and (spell.until_date is None or today < spell.until_date):
-            return spell
-    return None
 
 
 def _lay_ups_ahead(car: CarUse, today: date) -> list[LayUp]:

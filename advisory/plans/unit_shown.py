@@ -12,7 +12,6 @@ from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.actions import refresh_plans
 from advisory.plans.enums import DueState
-from advisory.plans.gathering import laid_up
 from advisory.plans.queries import Halt, halts_of, plans_of, urgency
 from advisory.plans.shown import ItemShown, show_item, then_words
 from advisory.plans.words import day_words
@@ -45,7 +44,7 @@ class UnitShown:
     @property
     def lay_up(self) -> LayUp | None:
         """The lay-up that its car is in."""
-        return laid_up(self.use.current, self.today) if self.use.current else None
+        return self.use.current.laid_up(self.today) if self.use.current else None
 
     @property
     def rest(self) -> list[ItemShown]:

@@ -53,9 +53,9 @@ class CarUse:
         return mark.metres if mark else None
 
     def laid_up(self, on: date) -> LayUp | None:
-        """Return the lay-up that a day falls into."""
+        """Return the lay-up that the car is in on a day; on the day of its return it is back."""
         for spell in self.lay_ups:
-            if spell.from_date <= on and (spell.until_date is None or on <= spell.until_date):
+            if spell.from_date <= on and (spell.until_date is None or on < spell.until_date):
                 return spell
         return None
 

@@ -119,3 +119,100 @@ def test_only_the_owner_lays_a_car_up(
             return_car_to_use(car=car, date=date(2024, 12, 1), by=person)
         with pytest.raises(NotAllowed):
             cancel_lay_up(lay_up=spell, by=person)
+
+
+@pytest.fixture
+def driven(car: Car, owner: Person) -> Car:
+    """A car that was driven all summer: from 41,200 on 2 April to 44,000 on 1 October."""
+    for day, shown in (
+        (date(2024, 4, 2), 41_200),
+        (date(2024, 7, 1), 43_000),
+        (date(2024, 10, 1), 44_000),
+    ):
+        record_reading(car=car, date=day, shown=shown, by=owner)
+    return car
+
+
+@pytest.mark.parametrize(
+    ("day", "until"),
+    [
+        (date(2020, 1, 1), None),
+        (date(2024, 4, 2), None),
+        (date(2024, 5, 1), None),
+        (date(2020, 1, 1), date(2024, 10, 1)),
+        (date(2024, 3, 1), date(2025, 4, 1)),
+    ],
+)
+def test_lay_up_over_which_it_was_driven_is_refused(
+    driven: Car, owner: Person, day: date, until: date | None
+) -> None:
+    with pytest.raises(Refused, match=r"it was driven [0-9,]+ miles") as refused:
+        lay_up_car(car=driven, date=day, until=until, by=owner)
+    assert (refused.value.field, refused.value.code) == ("date", "was_driven")
+    assert not LayUp.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("day", "until"),
+    [
+        (date(2020, 1, 1), date(2024, 4, 2)),  # before all that was read
+        (date(2024, 10, 1), None),  # on the day of the last drive
+        (date(2024, 7, 2), date(2024, 9, 30)),  # it was driven before or after
+        (date(2024, 12, 31), None),
+    ],
+)
+def test_lay_up_that_its_readings_leave_room_for_is_kept(
+    driven: Car, owner: Person, day: date, until: date | None
+) -> None:
+    assert lay_up_car(car=driven, date=day, until=until, by=owner).pk
+
+
+@pytest.mark.parametrize(("moved", "kept"), [(3, True), (49, True), (50, False)])
+def test_car_that_is_laid_up_goes_to_its_test_and_back(
+    driven: Car, owner: Person, moved: int, kept: bool
+) -> None:
+    # read late, and moved since
+    record_reading(car=driven, date=date(2024, 11, 10), shown=44_180, by=owner)
+    record_reading(car=driven, date=date(2024, 12, 1), shown=44_180 + moved, by=owner)
+    if kept:
+        assert lay_up_car(car=driven, date=date(2024, 11, 2), by=owner).pk
+    else:
+        with pytest.raises(Refused, match="44,180 on 10 November 2024"):
+            lay_up_car(car=driven, date=date(2024, 11, 2), by=owner)
+
+
+def test_drive_on_the_day_it_was_put_away_or_came_back_leaves_the_lay_up(
+    driven: Car, owner: Person
+) -> None:
+    lay_up_car(car=driven, date=date(2024, 11, 2), shown=44_100, by=owner)
+    record_reading(car=driven, date=date(2024, 11, 9), shown=44_350, by=owner)
+    record_reading(car=driven, date=date(2024, 12, 9), shown=44_600, by=owner)
+    assert return_car_to_use(car=driven, date=date(2024, 12, 9), by=owner).pk
+
+
+def test_number_that_is_not_believed_says_nothing_against_a_lay_up(
+    driven: Car, owner: Person
+) -> None:
+    record_reading(car=driven, date=date(2024, 11, 10), shown=44_010, by=owner)
+    odometer = Reading.objects.filter(odometer__car=driven)[0].odometer
+    Reading.objects.create(odometer=odometer, date=date(2024, 11, 20), shown=94_010)
+    assert lay_up_car(car=driven, date=date(2024, 11, 2), by=owner).pk
+
+
+def test_number_typed_with_the_lay_up_counts_and_is_not_kept_when_refused(
+    driven: Car, owner: Person
+) -> None:
+    with pytest.raises(Refused, match="43,001 on 2 July 2024 and 44,000 on 1 October 2024"):
+        lay_up_car(car=driven, date=date(2024, 7, 2), shown=43_001, by=owner)
+    assert not Reading.objects.filter(shown=43_001).exists()
+
+
+def test_car_comes_back_before_it_was_driven_again(driven: Car, owner: Person) -> None:
+    lay_up_car(car=driven, date=date(2024, 10, 2), by=owner)
+    record_reading(car=driven, date=date(2024, 11, 1), shown=44_100, by=owner)
+    record_reading(car=driven, date=date(2024, 12, 1), shown=44_700, by=owner)
+    with pytest.raises(Refused, match="Enter an earlier day") as refused:
+        return_car_to_use(car=driven, date=date(2024, 12, 9), by=owner)
+    assert (refused.value.field, refused.value.code) == ("date", "was_driven")
+    assert LayUp.objects.get().until_date is None
+    assert return_car_to_use(car=driven, date=date(2024, 11, 20), by=owner).pk

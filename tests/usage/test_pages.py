@@ -216,6 +216,31 @@ def test_car_is_laid_up_and_back(as_owner: Client, car: Car) -> None:
     assert not LayUp.objects.exists()
 
 
+def test_lay_up_that_the_readings_contradict_stays_as_it_was_typed(
+    as_owner: Client, car: Car, owner: Person
+) -> None:
+    for day, shown in ((date(2024, 3, 1), 41_000), (date(2024, 6, 1), 42_000)):
+        record_reading(car=car, date=day, shown=shown, by=owner)
+    given = {"date": "2020-01-01", "until": "2025-01-01"}
+    answer = as_owner.post(url("lay_up", car.pk), given)
+    page = answer.content.decode()
+    assert answer.status_code == 422
+    assert "41,000 on 1 March 2024 and 42,000 on 1 June 2024: it was driven 1,000 miles" in page
+    assert 'value="2020-01-01"' in page
+    assert 'value="2025-01-01"' in page
+    assert not LayUp.objects.exists()
+
+
+def test_car_is_back_on_the_day_of_its_return(as_owner: Client, car: Car) -> None:
+    LayUp.objects.create(car=car, from_date=date(2023, 11, 1))
+    for where in (url("logbook", car.pk), url("logbook")):
+        assert "Laid up" in as_owner.get(where, follow=True).content.decode()
+    as_owner.post(url("return", car.pk), {"date": "2024-06-10"})
+    page = as_owner.get(url("logbook", car.pk)).content.decode()
+    assert "Reminders rest meanwhile" not in page
+    assert "Lay it up" in page
+
+
 def test_odometer_is_replaced_and_described_anew(as_owner: Client, car: Car) -> None:
     given = {"date": "2024-06-01", "unit": "km", "digits": "6", "predecessor_showed": "",
              "shown_when_fitted": ""}  # fmt: skip

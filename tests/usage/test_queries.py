@@ -144,7 +144,8 @@ def test_car_is_laid_up_within_the_spell(car: Car) -> None:
     use = car_use(car)
     assert use.laid_up(date(2023, 10, 31)) is None
     assert use.laid_up(date(2023, 11, 1)) is not None
-    assert use.laid_up(date(2024, 3, 30)) is not None
+    assert use.laid_up(date(2024, 3, 29)) is not None
+    assert use.laid_up(date(2024, 3, 30)) is None  # in use again
     assert use.laid_up(date(2024, 6, 1)) is None
     assert use.laid_up(date(2025, 1, 1)) is not None
 

@@ -10,14 +10,23 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
+from advisory.common.quantities import in_words
+from advisory.engineering.odometer import Point, farthest_in
 from advisory.people import rules
 from advisory.people.clock import require_near_day, require_past_day, today_of
 from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.register.models import Car
+from advisory.register.shown import in_figures
 from advisory.usage.actions.readings import keep_reading
 from advisory.usage.models import LayUp
+from advisory.usage.queries import car_use
 from advisory.usage.signals import usage_changed
+
+# What a car that is laid up comes to at most: about the yard, or to its yearly test and back [m].
+# Common practice, no source.
+MOVED_AT_MOST = 80e3
 
 
 @transaction.atomic
@@ -35,7 +44,8 @@ def lay_up_car(
     Raises
     ------
     Refused
-        If it was laid up then already; `Question` for a number that is not believed.
+        If it was laid up then already, or its readings say that it was driven; `Question` for a
+        number that is not believed.
     """
     rules.require(by, Permission.KEEP_USE, car)
     require_near_day(date, by=by)
@@ -65,6 +75,11 @@ def lay_up_car(
     audit.record("lay_up_car", lay_up, by=by, car=car.pk, date=str(date), until=str(until or ""))
     if shown is not None:
         keep_reading(car=car, date=date, shown=shown, by=by, confirm=confirm)
+    _require_stood(
+        lay_up,
+        _("Enter another day, or also from when it was in use again; or put the reading right."),
+        by=by,
+    )
     transaction.on_commit(partial(usage_changed.send, Car, car=car))
     return lay_up
 
@@ -78,7 +93,8 @@ def return_car_to_use(
     Raises
     ------
     Refused
-        If it isn't laid up, or was put away later; `Question` for a number that is not believed.
+        If it isn't laid up, was put away later, or its readings say that it was driven before;
+        `Question` for a number that is not believed.
     """
     rules.require(by, Permission.KEEP_USE, car)
     require_past_day(date, by=by)
@@ -103,6 +119,14 @@ def return_car_to_use(
     audit.record("return_car_to_use", lay_up, by=by, car=car.pk, date=str(date))
     if shown is not None:
         keep_reading(car=car, date=date, shown=shown, by=by, confirm=confirm)
+    _require_stood(
+        lay_up,
+        _(
+            "Enter an earlier day; or put the reading right, or take the lay-up out where it never"
+            " was: both in the logbook."
+        ),
+        by=by,
+    )
     transaction.on_commit(partial(usage_changed.send, Car, car=car))
     return lay_up
 
@@ -116,3 +140,48 @@ def cancel_lay_up(*, lay_up: LayUp, by: Person) -> None:
                  until=str(lay_up.until_date or ""))  # fmt: skip
     LayUp.objects.filter(pk=lay_up.pk).delete()
     transaction.on_commit(partial(usage_changed.send, Car, car=car))
+
+
+def _require_stood(lay_up: LayUp, ending: str, *, by: Person) -> None:
+    """Refuse a lay-up over which the readings that are believed show that the car was driven."""
+    driven = _driven_while(lay_up)
+    if driven is None:
+        return
+    earlier, later = driven
+    far = (later.metres or 0.0) - (earlier.metres or 0.0)
+    said = _(
+        "The odometer showed %(earlier)s on %(begun)s and %(later)s on %(ended)s: it was driven"
+        " %(far)s while it is said to have been laid up."
+    ) % {
+        "earlier": in_figures(earlier.reading.shown),
+        "begun": formats.date_format(date.fromordinal(earlier.reading.day), "j F Y"),
+        "later": in_figures(later.reading.shown),
+        "ended": formats.date_format(date.fromordinal(later.reading.day), "j F Y"),
+        "far": in_words(far, "distance", preferences_of(by)),
+    }
+    raise Refused(f"{said} {ending}", field="date", code="was_driven")
+
+
+def _driven_while(lay_up: LayUp) -> tuple[Point, Point] | None:
+    """Return the first and the last reading of a lay-up, where more lies between than is moved.
+
+    On the day on which it was put away it may have been driven after it was read, and on the day of
+    its return before: those readings leave room for a day at the wheel.
+    """
+    begun = lay_up.from_date.toordinal()
+    ended = lay_up.until_date.toordinal() if lay_up.until_date else date.max.toordinal()
+    line = car_use(lay_up.car).trace.believed
+    inside = [point for point in line if begun < point.reading.day < ended]
+    put_away = [point for point in line if point.reading.day == begun][-1:]
+    back = [point for point in line if point.reading.day == ended > begun][:1]
+    for room, within in (
+        (0, inside),
+        (1, put_away + inside),
+        (1, inside + back),
+        (2, put_away + inside + back),
+    ):
+        if len(within) > 1:
+            far = (within[-1].metres or 0.0) - (within[0].metres or 0.0)
+            if far > MOVED_AT_MOST + room * farthest_in(0):
+                return within[0], within[-1]
+    return None
