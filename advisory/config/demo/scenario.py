@@ -111,9 +111,7 @@ def _add_car(entry: dict[str, Any], cast: Cast) -> tuple[Car, CarUse]:
         content=content,
     )
     for begun, ended in use.lay_ups(today):
-        usage.lay_up_car(car=car, date=begun, by=owner)
-        if ended is not None:
-            usage.return_car_to_use(car=car, date=ended, by=owner)
+        usage.lay_up_car(car=car, date=begun, until=ended, by=owner)
     return car, use
 
 
