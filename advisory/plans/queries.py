@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from advisory.findings.models import Finding
@@ -14,7 +15,7 @@ from advisory.people import rules
 from advisory.people.models import Person
 from advisory.people.rules import Permission
 from advisory.plans.enums import URGENCY, DueState
-from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.models import TAKEN_BACK_WITHIN, PlanItem, WorkDone
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
@@ -97,6 +98,13 @@ def halts_among(found: Found, rebuilt: Mapping[int, date]) -> dict[int, list[Hal
     """
     standing = standing_among(found.findings, found.values, rebuilt)
     return {unit_id: [Halt(one) for one in those] for unit_id, those in standing.items()}
+
+
+def done_lately(unit: Unit, count: int) -> "QuerySet[WorkDone]":
+    """Return what was done last, and whatever its day all that can still be taken back."""
+    rows = WorkDone.objects.filter(unit=unit)
+    fresh = Q(created_at__gte=timezone.now() - TAKEN_BACK_WITHIN)
+    return rows.filter(fresh | Q(pk__in=rows[:count].values("pk")))
 
 
 def last_done(unit: Unit, work: str) -> WorkDone | None:

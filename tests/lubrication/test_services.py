@@ -30,6 +30,17 @@ def test_service_brings_its_reading(
     assert AuditEntry.objects.get(action="record_oil_service").data["shown"] == 43_350
 
 
+def test_service_from_before_the_unit_was_built_is_refused(
+    today: date, whole_unit: Unit, owner: Person
+) -> None:
+    said = {"unit": whole_unit, "kind": ServiceKind.TOP_UP, "by": owner}
+    with pytest.raises(Refused, match="It was built on 1 March 2023") as refused:
+        record_oil_service(date=date(2001, 1, 5), **said)
+    assert refused.value.field == "date"
+    assert not OilService.objects.exists()
+    assert record_oil_service(date=date(2023, 3, 1), **said).pk
+
+
 def test_sent_twice_is_written_once(
     today: date, unit: Unit, owner: Person, readings: list[Reading]
 ) -> None:

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 import time_machine
+from django.utils import timezone
 
 from advisory.common.errors import NotAllowed, Question, Refused
 from advisory.common.models import AuditEntry
@@ -13,8 +14,8 @@ from advisory.people.models import Consent, Person
 from advisory.plans.actions import mark_done, refresh_plan, take_back
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.register.enums import WorkKind
-from advisory.register.models import Unit
+from advisory.register.enums import BuildState, WorkKind
+from advisory.register.models import Build, Unit
 from advisory.usage.actions import record_reading
 from advisory.usage.enums import ReadingSource
 from advisory.usage.models import LayUp, Reading
@@ -188,6 +189,42 @@ def test_nonsense_is_refused_at_its_field(
     assert refused.value.field == field
     assert not WorkDone.objects.exists()
     assert not OilService.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "work", [WorkKind.COOLANT_STRENGTH, WorkKind.SEAL_WEEP, WorkKind.OIL_CHANGE]
+)
+def test_work_from_before_the_unit_was_built_is_refused(
+    today: date, whole_unit: Unit, owner: Person, work: WorkKind
+) -> None:
+    said = {"unit": whole_unit, "work": work, "by": owner}
+    for day in (date(2001, 1, 5), date(2023, 2, 28)):
+        with pytest.raises(Refused, match="It was built on 1 March 2023") as refused:
+            mark_done(date=day, **said)
+        assert (refused.value.field, refused.value.code) == ("date", "before_build")
+    assert not WorkDone.objects.exists()
+    assert not OilService.objects.exists()
+    assert mark_done(date=date(2023, 3, 1), **said).pk
+
+
+def test_sheet_that_is_put_right_moves_the_day_it_was_built(
+    today: date, whole_unit: Unit, owner: Person, fitter: Person
+) -> None:
+    wrong = whole_unit.builds.get()
+    said = {"unit": whole_unit, "work": WorkKind.SEAL_WEEP, "date": date(2023, 2, 20), "by": owner}
+    with pytest.raises(Refused):
+        mark_done(**said)
+    Build.objects.create(
+        unit=whole_unit,
+        workshop=wrong.workshop,
+        built_on=date(2023, 2, 1),
+        corrects=wrong,
+        revision=2,
+        state=BuildState.SIGNED,
+        signed_by=fitter,
+        signed_at=timezone.now(),
+    )
+    assert mark_done(**said).pk
 
 
 def test_mistyped_reading_is_asked_about_and_nothing_is_written(

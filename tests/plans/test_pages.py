@@ -556,6 +556,23 @@ def test_slip_of_the_finger_is_taken_back(
     assert as_owner.get(reverse("plans:take_back", args=[done.pk])).status_code == 405
 
 
+def test_slip_in_the_year_is_taken_back_whatever_was_done_since(
+    today: date, as_owner: Client, owner: Person, unit: Unit
+) -> None:
+    """The unit is of unknown history: nothing says that the day is wrong."""
+    for number in range(9):
+        day = date(2024, 5, number + 1)
+        mark_done(unit=unit, work=WorkKind.SEAL_WEEP, date=day, by=owner)
+    WorkDone.objects.update(created_at=timezone.now() - timedelta(days=2))
+    url = reverse("plans:unit", args=[unit.pk])
+    assert "That was a mistake" not in words(as_owner.get(url))
+    slip = mark_done(unit=unit, work=WorkKind.PIPE_CHECK, date=date(2001, 1, 5), by=owner)
+    page = as_owner.get(url)
+    assert reverse("plans:take_back", args=[slip.pk]) in page.content.decode()
+    assert "5 Jan 2001" in words(page)
+    assert "1 May 2024" not in words(page)  # the ninth
+
+
 def test_too_late_to_take_back_says_so(
     today: date, as_owner: Client, owner: Person, whole_unit: Unit
 ) -> None:

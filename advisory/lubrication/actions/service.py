@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from advisory.common import audit
 from advisory.common.errors import Question, Refused
 from advisory.lubrication.actions.reading import record_unit_reading
+from advisory.lubrication.actions.since_built import require_since_built
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilService
 from advisory.lubrication.queries import lubricant_in_use, oil_of
@@ -47,6 +48,7 @@ def record_oil_service(
     if kind not in ServiceKind.values:
         raise Refused(_("Choose what was done from the list."), field="kind")
     require_past_day(date, by=by)
+    require_since_built(unit, date)
     _believe_volume(unit, kind, volume, date, confirm=confirm)
     if (
         lubricant is not None

@@ -7,7 +7,11 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
-from advisory.lubrication.actions import record_oil_service, record_unit_reading
+from advisory.lubrication.actions import (
+    record_oil_service,
+    record_unit_reading,
+    require_since_built,
+)
 from advisory.lubrication.models import Lubricant
 from advisory.people import rules
 from advisory.people.clock import require_past_day
@@ -101,6 +105,7 @@ def _mark_done(
         same = written.filter(date=date) if cycle is None else written.filter(cycle=cycle)
     if (there := same.first()) is not None:
         return there
+    require_since_built(unit, date)
     item = _item(unit, work)
     service = None
     if kind.oil_service is not None:
@@ -190,7 +195,9 @@ def take_back(*, done: WorkDone, by: Person) -> None:
         )
     Unit.objects.select_for_update(no_key=True).get(pk=unit.pk)
     if WorkDone.objects.filter(unit=unit, work=done.work, cycle__gt=done.cycle).exists():
-        raise Refused(_("It was done again since then, so this stands."), code="done_again")
+        raise Refused(
+            _("It was written down once more since then. Take that back first."), code="done_again"
+        )
     audit.record(
         "take_back",
         done,

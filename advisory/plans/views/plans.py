@@ -37,7 +37,7 @@ from advisory.plans.booklet import booklet_of
 from advisory.plans.forms.plans import DoneForm, WhatIfForm
 from advisory.plans.history import history_of, sources_for
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.queries import halts_among, halts_of, last_done, own_units
+from advisory.plans.queries import done_lately, halts_among, halts_of, last_done, own_units
 from advisory.plans.shown import instrument_shown, limit_figures, show_item
 from advisory.plans.unit_shown import UnitShown, show_units
 from advisory.plans.wear import wear_of_unit
@@ -117,7 +117,7 @@ def unit(request: HttpRequest, pk: int) -> HttpResponse:
         context["recent"] = (
             recent_readings(shown.use.current, READINGS_SHOWN) if shown.use.current else []
         )
-        context["done"] = WorkDone.objects.filter(unit=row)[:DONE_SHOWN]
+        context["done"] = done_lately(row, DONE_SHOWN)
     context["plate"] = _plate(row, context.get("shown"))
     return render(request, "plans/unit.html", context)
 
