@@ -10,6 +10,7 @@ from django.utils.translation import ngettext
 
 from advisory.common.drawing import Gauge
 from advisory.common.quantities import Preferences, in_words
+from advisory.lubrication.choice.words import listed
 from advisory.lubrication.queries import OilInUnit
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.models import PlanItem
@@ -31,6 +32,7 @@ from advisory.usage.queries import UnitUse
 # Beyond this a spell of days is told in weeks, and beyond that in months.
 TOLD_IN_DAYS, TOLD_IN_WEEKS = 21, 120
 FEWEST_REASONS = 3
+NAMED_AS_WELL = 4
 
 
 @dataclass(frozen=True)
@@ -285,17 +287,26 @@ def days_words(days: int) -> str:
 
 
 def then_words(following: Sequence[ItemShown], today: date) -> str:
-    """Say what comes after the first thing."""
+    """Say what comes after the first thing: all that is due as well, else the next."""
+    if pressing := [shown.name.lower() for shown in following if shown.pressing]:
+        return _("And due as well: %(names)s.") % {"names": _names_words(pressing)}
     for shown in following:
-        if shown.rests:
-            continue
-        if shown.pressing:
-            return _("And due as well: %(name)s.") % {"name": shown.name.lower()}
         day = shown.item.forecast_date
-        if day is None:
+        if shown.rests or day is None:
             continue
         return _("After that: %(name)s, about %(day)s.") % {
             "name": shown.name.lower(),
             "day": expected_words(max(day, today), today),
         }
     return ""
+
+
+def _names_words(names: Sequence[str]) -> str:
+    """Write names as far as there is room for them, and how many more there are."""
+    if len(names) <= NAMED_AS_WELL:
+        return listed(names)
+    more = len(names) - NAMED_AS_WELL
+    return ngettext("%(names)s and %(n)d more", "%(names)s and %(n)d more", more) % {
+        "names": ", ".join(names[:NAMED_AS_WELL]),
+        "n": more,
+    }
