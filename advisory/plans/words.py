@@ -241,6 +241,17 @@ def _bulletin_stop(reason: Values, prefs: Preferences) -> str:
     return _("%(who)s asks in “%(title)s”: don't run it before this is done. %(what)s") % reason
 
 
+def _by_hours(text: Promise) -> Callable[[Values, Preferences], str]:
+    def said(reason: Values, prefs: Preferences) -> str:
+        return str(text) % {
+            "hours": in_words(reason["running_time"], "running_time", prefs),
+            "far": in_words(reason.get("workshop_distance", reason["distance"]), "distance", prefs),
+            "distance": in_words(reason["distance"], "distance", prefs),
+        }
+
+    return said
+
+
 def _filter_full(reason: Values, prefs: Preferences) -> str:
     return _("The filter is full of dirt after %(far)s; full, it counts as none.") % {
         "far": in_words(reason["distance"], "distance", prefs)
@@ -271,6 +282,18 @@ SENTENCES: dict[str, Callable[[Values, Preferences], str]] = {
     "interval": _interval,
     "first_after_rebuild": _first_after_rebuild,
     "instruction": _instruction,
+    "limited_by_workshop_hours": _by_hours(
+        gettext_lazy(
+            "The workshop asks for it by its %(hours)s, which come to about %(far)s, and that"
+            " stands above all."
+        )
+    ),
+    "workshop_hours_shortened": _by_hours(
+        gettext_lazy(
+            "The workshop allows %(hours)s, which come to about %(far)s; for the use this car gets"
+            " it comes to %(distance)s. In doubt ask the workshop."
+        )
+    ),
     "wear": _wear,
     "wear_contradicts": _wear_contradicts,
     "found_past_limit": _found(

@@ -78,6 +78,26 @@ def test_hours_shorten_the_oil_change_and_the_advice_says_the_workshop(
     item = plan(whole_unit)[WorkKind.OIL_CHANGE]
     assert item.due_distance - item.anchor_distance == pytest.approx(4 * HOUR * USUAL_SPEED)
     assert item.limited_by == DueBy.WORKSHOP
+    assert "by its 4 hours, which come to about 180 km" in said(item)
+    assert "asks for it every" not in said(item)
+
+
+def test_distance_of_the_workshop_is_said_as_its_own_where_it_comes_first(
+    today: date, whole_unit: Unit, readings: list[Reading], plan
+) -> None:
+    instruct(whole_unit, WorkKind.OIL_CHANGE, hours=40 * HOUR, distance=170 * KM)
+    item = plan(whole_unit)[WorkKind.OIL_CHANGE]
+    assert "asks for it every 170 km" in said(item)
+    assert "by its 40" not in said(item)
+
+
+def test_hours_that_the_advice_shortens_are_said_to_be_hours(
+    today: date, unit: Unit, readings: list[Reading], plan
+) -> None:
+    instruct(unit, WorkKind.OIL_CHANGE, hours=4000 * HOUR)
+    done(unit, date(2024, 6, 1), WorkKind.OIL_CHANGE)
+    item = plan(unit)[WorkKind.OIL_CHANGE]
+    assert "allows 4,000 hours, which come to about 180,000 km; for the use" in said(item)
 
 
 def test_before_the_first_run_by_april_and_not_again_when_just_done(

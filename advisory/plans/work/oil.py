@@ -1,6 +1,7 @@
 """Work on the oil: change, filter, and the oil that goes into a lay-up."""
 
 from datetime import timedelta
+from functools import partial
 
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -11,7 +12,7 @@ from advisory.lubrication.queries import OilInUnit
 from advisory.lubrication.words import filling_words
 from advisory.plans.computation import Anchor, Limits
 from advisory.plans.enums import CountedFrom, DueBy
-from advisory.plans.work.base import Asked, Facts, Reason, Work
+from advisory.plans.work.base import Asked, Facts, Instruction, Reason, Work
 from advisory.plans.work.found import brought_forward, told_oil_now
 from advisory.plans.work.intervals import (
     FRESH_FOR_LAY_UP_DAYS,
@@ -24,6 +25,11 @@ from advisory.plans.work.intervals import (
 )
 from advisory.register.enums import WorkKind
 
+# what the advice says of the workshop's distance, and the same where its hours set that
+BY_HOURS = {
+    "limited_by_workshop_distance": "limited_by_workshop_hours",
+    "workshop_distance_shortened": "workshop_hours_shortened",
+}
 FILTERED = (Filtration.BYPASS, Filtration.FULL_FLOW)
 
 DRAINING = (
@@ -72,11 +78,22 @@ def _usual_oil_change(facts: Facts, anchor: Anchor) -> Asked:
         running_time=None if instruction is None else instruction.running_time,
         months=advice.months,
     )
-    reasons = (*advice.reasons, *said(facts, OIL))
+    reasons = (*map(partial(_by_hours, instruction), advice.reasons), *said(facts, OIL))
     if instruction is None or instruction.season is None:
         return Asked(limits, DueBy(advice.limited_by), reasons)
     day, why = season_day(instruction.season, facts, anchor)
     return Asked(limits._replace(on=day), DueBy(advice.limited_by), (*reasons, why))
+
+
+def _by_hours(instruction: Instruction | None, reason: Reason) -> Reason:
+    """Say of a distance that is the workshop's whether it is what its hours come to."""
+    code = BY_HOURS.get(str(reason["code"]))
+    if code is None or instruction is None or instruction.running_time is None:
+        return reason
+    far = reason.get("workshop_distance", reason["distance"])
+    if instruction.distance is not None and far >= instruction.distance:
+        return reason
+    return {**reason, "code": code, "running_time": instruction.running_time}
 
 
 def _asks_filter_change(facts: Facts, anchor: Anchor) -> Asked:
