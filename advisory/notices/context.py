@@ -10,7 +10,7 @@ from advisory.people.models import Person
 
 
 def masthead(request: HttpRequest) -> dict[str, Any]:
-    """Give templates `at_work`, `owns` and, by route, how much new is `waiting`.
+    """Give templates `at_work`, `owns`, `puts_off` and, by route, how much new is `waiting`.
 
     All of it is looked up in one query, when the first of it is asked for.
     """
@@ -21,6 +21,7 @@ def masthead(request: HttpRequest) -> dict[str, Any]:
     return {
         "at_work": SimpleLazyObject(lambda: told.at_work),
         "owns": SimpleLazyObject(lambda: told.owns),
+        "puts_off": SimpleLazyObject(lambda: told.puts_off),
         "waiting": {
             "notices:messages": SimpleLazyObject(lambda: told.unread),
             "findings:inbox": SimpleLazyObject(lambda: told.unseen),

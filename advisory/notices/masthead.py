@@ -21,6 +21,7 @@ from advisory.findings.enums import FindingState
 from advisory.findings.models import Finding
 from advisory.findings.queries import unseen_findings
 from advisory.notices.account import KEPT_READ, may_be_unread, unread_rows
+from advisory.notices.models import Snooze
 from advisory.people.enums import OrganisationKind
 from advisory.people.models import Membership, Organisation, Person
 from advisory.people.queries import AtWork, work_among
@@ -28,17 +29,21 @@ from advisory.register.models import Car, Unit
 
 OF_ORGANISATION = tuple(field.attname for field in Organisation._meta.concrete_fields)
 # columns before those: whether there is any of what stands at the top
-FLAGS = 2 + len(KEPT_READ)
+FLAGS = 3 + len(KEPT_READ)
 
 
 @dataclass(frozen=True)
 class Masthead:
-    """Where a person works, whether they own a unit or car, and how many things are new."""
+    """Where a person works, whether they own a unit or car, and how many things are new.
+
+    `puts_off` says that something may be put off: then a page asks what that is.
+    """
 
     at_work: AtWork
     owns: bool
     unread: int
     unseen: int
+    puts_off: bool = False
 
 
 def masthead_of(person: Person) -> Masthead:
@@ -54,6 +59,7 @@ def masthead_of(person: Person) -> Masthead:
             _any(Unit.objects.filter(owner=person), Car.objects.filter(owner=person)),
             # whoever works at no workshop has no inbox
             ExpressionWrapper(Exists(at_work) & Exists(sent), BooleanField()),
+            Exists(Snooze.objects.filter(person=person, lifted_at=None)),
             *(Exists(may_be_unread(kind, person)) for kind in KEPT_READ),
             "memberships__role",
             *(f"memberships__organisation__{name}" for name in OF_ORGANISATION),
@@ -61,7 +67,7 @@ def masthead_of(person: Person) -> Masthead:
     )
     if not told:
         return Masthead(work_among([]), owns=False, unread=0, unseen=0)
-    owns, is_unseen, *is_unread = told[0][:FLAGS]
+    owns, is_unseen, puts_off, *is_unread = told[0][:FLAGS]
     news = {
         "unread": [unread_rows(kind, person) for kind in compress(KEPT_READ, is_unread)],
         "unseen": [unseen_findings(person)] if is_unseen else [],
@@ -71,7 +77,7 @@ def masthead_of(person: Person) -> Masthead:
         for role, *organisation in (row[FLAGS:] for row in told)
         if role is not None
     ]
-    return Masthead(work_among(places), bool(owns), **_counted(news))
+    return Masthead(work_among(places), bool(owns), puts_off=bool(puts_off), **_counted(news))
 
 
 def _any(*asked: "QuerySet[Any]") -> "ExpressionWrapper[Q]":

@@ -80,6 +80,12 @@ def snooze_of(item: PlanItem, person: Person) -> Snooze | None:
     return rows.order_by("-pk").first()
 
 
+def snoozes_of(person: Person) -> dict[int, Snooze]:
+    """Return by item all that holds back reminders to a person now, in one query."""
+    rows = snoozes_holding(timezone.now()).filter(person=person).order_by("cycle", "pk")
+    return {snooze.item_id: snooze for snooze in rows}
+
+
 def longest_snoozes(items: Sequence[PlanItem], by: Person) -> dict[int, date | None]:
     """Return by key the last day to which a person may put each off; None where they may not."""
     units = {item.unit_id: item.unit for item in items}

@@ -17,6 +17,7 @@ from advisory.notices.models import Mail, Reminder, Snooze
 from advisory.notices.queries import snooze_of
 from advisory.notices.snoozing import latest_day
 from advisory.plans.enums import DueState
+from advisory.plans.models import PlanItem
 from advisory.register.enums import WorkKind
 from advisory.usage.actions import record_reading
 from tests.notices.conftest import NOON, make_item
@@ -207,3 +208,24 @@ def test_on_its_page_it_says_until_when_and_why(client, item, owner) -> None:
     client.post(reverse("notices:lift", args=[snooze.pk]))
     snooze.refresh_from_db()
     assert snooze.lifted_at is not None
+
+
+def test_plan_and_first_page_say_until_when_it_is_put_off(client, item, owner) -> None:
+    pages = (reverse("home"), reverse("plans:unit", args=[item.unit_id]))
+    client.force_login(owner)
+    for page in pages:
+        assert "Put off until" not in client.get(page).text
+    put_off(item, owner, 10)
+    for page in pages:
+        assert client.get(page).text.count("Put off until 25 May 2024") == 1
+    PlanItem.objects.filter(pk=item.pk).update(cycle=item.cycle + 1)
+    for page in pages:
+        assert "Put off until" not in client.get(page).text
+
+
+def test_later_is_offered_only_where_it_may_be(client, unit, item, owner) -> None:
+    pipe = make_item(unit, work=WorkKind.PIPE_CHECK, state=DueState.LATE)
+    client.force_login(owner)
+    for one, offered in ((item, True), (pipe, False)):
+        page = client.get(reverse("plans:item", args=[unit.pk, one.work])).text
+        assert (reverse("notices:later", args=[unit.pk, one.work]) in page) is offered

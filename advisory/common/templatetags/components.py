@@ -141,6 +141,7 @@ def next_thing(
     have_at_hand: Sequence[str] = (),
     heading: str = "h1",
     then: str = "",
+    put_off: str = "",
 ) -> SafeString:
     """Answer what a unit needs next, and when; the content holds the actions."""
     return _component(
@@ -155,6 +156,7 @@ def next_thing(
             "have_at_hand": have_at_hand,
             "heading": heading,
             "then": then,
+            "put_off": put_off,
         },
     )
 
@@ -169,6 +171,7 @@ def plan_row(
     url: str = "",
     why: str = "",
     of: str = "",
+    put_off: str = "",
 ) -> SafeString:
     """Show one item of a plan inside `<ol class="plan">`; the content holds its actions."""
     return _component(
@@ -181,6 +184,7 @@ def plan_row(
             "url": url,
             "why": why,
             "of": of,
+            "put_off": put_off,
         },
     )
 
