@@ -91,7 +91,8 @@ def _by_hours(instruction: Instruction | None, reason: Reason) -> Reason:
     if code is None or instruction is None or instruction.running_time is None:
         return reason
     far = reason.get("workshop_distance", reason["distance"])
-    if instruction.distance is not None and far >= instruction.distance:
+    own = instruction.distance
+    if own is not None and far is not None and far >= own:
         return reason
     return {**reason, "code": code, "running_time": instruction.running_time}
 
