@@ -16,9 +16,11 @@ from advisory.common.quantities import (
     read_number,
     read_size,
     read_typed,
+    size_in_words,
     to_si,
 )
 from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
 from advisory.register.enums import MeasuredQuantity
 from advisory.register.models import Position
 from advisory.register.sheet_fields import Entry, SheetField
@@ -106,7 +108,8 @@ def _small(
         _ask_unless(bounds[0] <= told.si <= bounds[1], field, text, told, bounds)
     if told.si > LARGEST:
         raise Refused(
-            _("That is more than 50 mm. Check the number and its unit."),
+            _("That is more than %(most)s. Check the number and its unit.")
+            % {"most": size_in_words(LARGEST, preferences_of(by))},
             field=field.name,
             code="too_large",
         )

@@ -252,10 +252,12 @@ def test_handbook_grade_is_translated_by_its_year(
         ({"grade": "40", "year": "last"}, "Write the year with its four figures."),
         ({"grade": "40"}, "Fill this in."),
         ({"cold": "0"}, "Write the unit too"),
-        ({"cold": "-60", "cold_unit": "degC"}, "from -40 to 150"),
+        ({"cold": "-60", "cold_unit": "degC"}, "from -40 to 150 °C"),
+        ({"cold": "-99", "cold_unit": "degF"}, "from -40 to 302 °F"),
         ({"cold": "x", "cold_unit": "degC"}, "is no quantity"),
         ({"cold": "90", "cold_unit": "degC", "warm": "60", "warm_unit": "degC"}, "is colder than"),
         ({"pressure": "900", "pressure_unit": "bar"}, "to 20 bar"),
+        ({"pressure": "900", "pressure_unit": "psi"}, "to 290.075 psi"),
         ({"pressure": "1", "pressure_unit": "ell"}, "Select a valid choice"),
     ],
 )

@@ -14,7 +14,7 @@ from advisory.common.bench.typed import (
     typed_yes_or_no,
     yes_or_no,
 )
-from advisory.common.bench.units import Words, unit_words
+from advisory.common.bench.units import Words, refusal_in_words, unit_words
 from advisory.common.calculation import (
     ChoiceField,
     DateField,
@@ -81,6 +81,10 @@ class Entry(Generic[FieldT]):
     def place_words(self, text: str, place: int) -> str:
         """Say which of several things typed is meant."""
         return _("Number %(n)d") % {"n": place + 1}
+
+    def refusal(self, message: str, _typed: Typed) -> str:
+        """Write what the calculator says of it for a person."""
+        return refusal_in_words(message)
 
     def _attrs(self) -> dict[str, str]:
         return {"autocomplete": "off"}
@@ -149,6 +153,13 @@ class QuantityEntry(Entry[QuantityField]):
                 required=False,
                 label=_("Unit of: %(what)s") % {"what": self.page.label(self.name)},
             ),
+        )
+
+    def refusal(self, message: str, typed: Typed) -> str:
+        """Write limits in the unit in which it was typed."""
+        unit = typed.get(self.unit_name, "")
+        return refusal_in_words(
+            message, self.field, unit if self._is_unit(unit) else self.field.unit
         )
 
     def _is_unit(self, unit: str) -> bool:

@@ -129,6 +129,8 @@ class BenchForm(forms.Form):
         if name in unread:
             return
         message = self.page.in_words(error.message)
+        if name in self.entries:
+            message = self.entries[name].refusal(message, self.typed)
         if place and place["place"] is not None:
             where = self._where(name, place)
             if place["part"]:

@@ -41,6 +41,7 @@ from advisory.common.quantities import (
 )
 
 _DIGITS = 4  # that are worth reading
+_TOLD = 6  # that a calculator tells of a limit
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _MINUS = "\N{MINUS SIGN}"
 
@@ -110,6 +111,9 @@ _WORDS: dict[str, Promise | str] = UNIT_WORDS | {
 
 _SPELT = re.compile(r"\b(?:delta_degC|degC|kg/m3|W/m2/K|mm2/s|mPa\*s)\b")
 
+_NUMBER = r"-?\d+(?:\.\d+)?(?:e[+-]\d+)?"
+_WITH_POWER = re.compile(r"-?\d+(?:\.\d+)?e[+-]\d+")
+
 
 @cache
 def _psi_foot_per_minute() -> float:
@@ -146,6 +150,27 @@ def unit_words(unit: str) -> str:
 def in_words(text: str) -> str:
     """Write the units in a text that was meant for programs as a person reads them."""
     return _SPELT.sub(lambda match: unit_words(match[0]), text)
+
+
+def plain_figures(value: float) -> str:
+    """Write a limit as a person would type it."""
+    return in_figures(value, _TOLD).replace(_MINUS, "-")
+
+
+def refusal_in_words(message: str, field: QuantityField | None = None, unit: str = "") -> str:
+    """Write what a calculator says of a field in plain figures, and in the unit of its reader.
+
+    A calculator speaks to programs, in the unit in which the field is declared.
+    """
+    if field is not None:
+        told, dimension = field.unit, field.dimension
+
+        def read(match: re.Match[str]) -> str:
+            value = from_si(to_si(float(match[1]), told, dimension), unit, dimension)
+            return f"{plain_figures(value)} {unit_words(unit)}"
+
+        message = re.sub(rf"({_NUMBER}) {re.escape(told)}(?![\w/*])", read, message)
+    return _WITH_POWER.sub(lambda match: plain_figures(float(match[0])), message)
 
 
 def in_figures(value: float, digits: int = _DIGITS) -> str:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Question, Refused
+from advisory.common.quantities import in_words
 from advisory.lubrication.actions.reading import record_unit_reading
 from advisory.lubrication.actions.since_built import require_since_built
 from advisory.lubrication.enums import ServiceKind
@@ -17,6 +18,7 @@ from advisory.lubrication.signals import oil_changed
 from advisory.people import rules
 from advisory.people.clock import require_past_day
 from advisory.people.models import Person
+from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.register.models import Unit
 
@@ -49,7 +51,7 @@ def record_oil_service(
         raise Refused(_("Choose what was done from the list."), field="kind")
     require_past_day(date, by=by)
     require_since_built(unit, date)
-    _believe_volume(unit, kind, volume, date, confirm=confirm)
+    _believe_volume(unit, kind, volume, date, by=by, confirm=confirm)
     if (
         lubricant is not None
         and not rules.may(by, Permission.VIEW_LUBRICANT, lubricant)
@@ -107,13 +109,14 @@ def strike_oil_service(*, service: OilService, by: Person) -> None:
 
 
 def _believe_volume(
-    unit: Unit, kind: str, volume: float | None, on: date, *, confirm: bool
+    unit: Unit, kind: str, volume: float | None, on: date, *, by: Person, confirm: bool
 ) -> None:
     if volume is None:
         return
     if not LEAST_FILL <= volume <= MOST_FILL:
         raise Refused(
-            _("Give what you filled in, more than nothing and at most 100 litres."),
+            _("Give what you filled in, more than nothing and at most %(most)s.")
+            % {"most": in_words(MOST_FILL, "volume", preferences_of(by))},
             field="volume",
             code="out_of_range",
         )

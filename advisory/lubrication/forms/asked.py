@@ -9,7 +9,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from advisory.common.bench.units import unit_words
+from advisory.common.bench.units import plain_figures, unit_words
 from advisory.common.quantities import (
     LENGTH,
     PRESSURE,
@@ -30,7 +30,10 @@ _FIGURE = {"autocomplete": "off", "inputmode": "decimal"}
 
 @dataclass(frozen=True)
 class Asked:
-    """A quantity that is asked for: its words, units, and the least and most that make sense."""
+    """A quantity that is asked for: its words, units, and the least and most that make sense.
+
+    `bounds` says those, as `least` and `most`, in the `unit` that the reader chose.
+    """
 
     label: Promise | str
     dimension: Dimension
@@ -45,9 +48,9 @@ _LOW, _HIGH = (celsius + KELVIN for celsius in TEMPERATURE_RANGE_C)
 _TEMPERATURES = ("degC", "degF")
 _LENGTHS = ("mm", "inch", "m")
 _PRESSURES = ("bar", "psi")
-_OF_OIL = gettext_lazy("Give the oil a temperature from -40 to 150 °C.")
-_OF_PIPE = gettext_lazy("Give a size above nothing: a bore to 100 mm, a length to 20 m.")
-_OF_PRESSURE = gettext_lazy("Give a pressure above nothing, to 20 bar.")
+_OF_OIL = gettext_lazy("Give the oil a temperature from %(least)s to %(most)s %(unit)s.")
+_OF_PIPE = gettext_lazy("Give a size above nothing, to %(most)s %(unit)s.")
+_OF_PRESSURE = gettext_lazy("Give a pressure above nothing, to %(most)s %(unit)s.")
 
 COLD = Asked(gettext_lazy("Oil on a cold start"), TEMPERATURE, _TEMPERATURES, _LOW, _HIGH, _OF_OIL)
 WARM = Asked(
@@ -139,9 +142,18 @@ class AskedForm(forms.Form):
             self.add_error(name, error.message)
             return None
         if not asked.least <= value <= asked.most:
-            self.add_error(name, str(asked.bounds))
+            self.add_error(name, self._bounds_words(asked, unit))
             return None
         return value
+
+    def _bounds_words(self, asked: Asked, unit: str) -> str:
+        unit = unit or self._usual(asked)
+        least, most = (from_si(si, unit, asked.dimension) for si in (asked.least, asked.most))
+        return str(asked.bounds) % {
+            "least": plain_figures(least),
+            "most": plain_figures(most),
+            "unit": unit_words(unit),
+        }
 
     @property
     def asked(self) -> dict[str, Any]:

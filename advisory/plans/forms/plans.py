@@ -95,7 +95,7 @@ _SUMP = Asked(
     ("litre", "imperial_pint"),
     1e-5,
     0.5,
-    gettext_lazy("Give a volume above nothing, to 500 litres."),
+    gettext_lazy("Give a volume above nothing, to %(most)s %(unit)s."),
 )
 _ANNUAL = Asked(
     gettext_lazy("Driven in a year"),
@@ -103,7 +103,7 @@ _ANNUAL = Asked(
     ("km", "mile"),
     1e3,
     2e8,
-    gettext_lazy("Give a yearly distance from 1 to 200,000 km."),
+    gettext_lazy("Give a yearly distance from %(least)s to %(most)s %(unit)s."),
 )
 
 

@@ -314,7 +314,10 @@ def test_what_is_too_long_for_an_address_is_answered_without_one(owner: Person) 
     ("lives", "message"),
     [
         ("5; yes\n\n7; maybe", "Line 3: Write yes or no."),
-        ("5; yes\n\n-7; no", "Line 3, duration: It must be above 0 and at most 1e+12, not -7."),
+        (
+            "5; yes\n\n-7; no",
+            "Line 3, duration: It must be above 0 and at most 1,000,000,000,000, not -7.",
+        ),
         ("\n5; yes; 6", "Line 2, watched from: It must be below the duration."),
         ("5; yes; 1; a; b", "Line 1 has more than 4 columns."),
         ("5", "Line 1, failed (yes or no): It is needed."),
@@ -330,6 +333,35 @@ def test_bad_line_is_named_and_kept(owner: Person, lives: str, message: str) -> 
     kept = re.search(r"<textarea[^>]*>\r?\n?(.*?)</textarea>", response.content.decode(), re.DOTALL)
     assert kept is not None
     assert kept[1].strip() == lives.strip()
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "message"),
+    [
+        (
+            {"diameter": "0", "diameter_unit": "inch"},
+            "diameter",
+            "It must be above 0 inch and at most 393.701 inch, not 0 inch.",
+        ),
+        (
+            {"speed": "-1", "speed_unit": "rev/s"},
+            "speed",
+            "It must be above 0 rev/s and at most 16,666.7 rev/s, not -1 rev/s.",
+        ),
+        (
+            {"load": "2000000000", "load_unit": "N"},
+            "load",
+            "It must be above 0 N and at most 1,000,000,000 N, not 2,000,000,000 N.",
+        ),
+    ],
+)
+def test_limits_are_told_in_the_unit_that_was_typed_and_in_plain_figures(
+    owner: Person, typed: dict[str, str], field: str, message: str
+) -> None:
+    response = signed_in(owner).get(address("journal-bearing", BEARING | typed))
+
+    assert response.status_code == 422
+    assert list(response.context["form"].errors[field]) == [message]
 
 
 def test_what_is_typed_is_written_and_not_run(owner: Person) -> None:
