@@ -24,7 +24,7 @@ def question_in_words(asked: Question, new: Shown, unit: str) -> str:
         return _("%(shown)s is less than the %(other)s it showed on %(day)s.") % other
     told = _way_in_words(asked, new, asked.metres, unit)
     return _(
-        "That would be %(distance)s in %(spell)s: it showed %(other)s on %(day)s. Hardly anybody"
+        "That would be %(distance)s %(spell)s: it showed %(other)s on %(day)s. Hardly anybody"
         " drives so far."
     ) % (told | other)
 
@@ -34,7 +34,7 @@ def round_in_words(asked: Question, new: Shown, unit: str) -> str:
     other = formats.date_format(date.fromordinal(asked.other.day), "j F Y")
     told = _way_in_words(asked, new, asked.round_metres or 0.0, unit)
     return _(
-        "Past its last number it would be %(distance)s in %(spell)s, since %(day)s. Hardly anybody"
+        "Past its last number it would be %(distance)s %(spell)s, since %(day)s. Hardly anybody"
         " drives so far."
     ) % (told | {"day": other})
 
@@ -45,5 +45,9 @@ def _way_in_words(asked: Question, new: Shown, metres: float, unit: str) -> dict
     distance = (_("%(count)s miles") if unit == DistanceUnit.MILE else _("%(count)s km")) % {
         "count": in_figures(round(count))
     }
-    spell = ngettext("%(count)s day", "%(count)s days", days) % {"count": in_figures(days)}
+    spell = _("within one day")
+    if days:
+        spell = ngettext("in %(count)s day", "in %(count)s days", days) % {
+            "count": in_figures(days)
+        }
     return {"distance": distance, "spell": spell}

@@ -121,6 +121,14 @@ def test_what_may_have_gone_round_is_asked_about(as_owner: Client, car: Car, own
     assert Reading.objects.get(shown=5_000).went_round
 
 
+def test_question_about_the_same_day_says_so(as_owner: Client, car: Car, owner: Person) -> None:
+    record_reading(car=car, date=TODAY, shown=41_300, by=owner)
+    page = as_owner.post(url("reading_new", car.pk), {"shown": "51300", "date": "2024-06-10"})
+    said = page.content.decode()
+    assert "That would be 10,000 miles within one day: it showed 41,300 on" in said
+    assert "0 days" not in said
+
+
 def test_answer_counts_only_for_the_number_it_was_given_to(
     as_owner: Client, car: Car, owner: Person
 ) -> None:
