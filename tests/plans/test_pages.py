@@ -536,6 +536,22 @@ def test_doubtful_reading_is_asked_about_and_taken_when_confirmed(
     assert WorkDone.objects.get().shown == 63_300
 
 
+@pytest.mark.parametrize("asked", ["volume", "shown"])
+def test_question_stands_below_the_field_that_it_is_about(
+    today: date, as_owner: Client, whole_unit: Unit, readings: list[Reading], asked: str
+) -> None:
+    refresh_plan(unit=whole_unit)
+    make_arrangement(whole_unit, Filtration.NONE, date(2024, 1, 1))
+    url = reverse("plans:done", args=[whole_unit.pk, "oil_change"])
+    given = {"date": "2024-06-10", "shown": "43310", "volume": "1"} | (
+        {"volume": "9"} if asked == "volume" else {"shown": "93310"}
+    )
+    page = as_owner.post(url, given).content.decode()
+    assert page.count("Is that right?") == 1
+    question, volume = page.index("Is that right?"), page.index('id="id_volume"')
+    assert (question > volume) is (asked == "volume")
+
+
 def test_unit_in_no_car_is_not_asked_for_its_odometer(
     today: date, as_owner: Client, owner: Person, design: Design
 ) -> None:
