@@ -257,7 +257,7 @@ def test_handbook_grade_is_translated_by_its_year(
         ({"cold": "x", "cold_unit": "degC"}, "is no quantity"),
         ({"cold": "90", "cold_unit": "degC", "warm": "60", "warm_unit": "degC"}, "is colder than"),
         ({"pressure": "900", "pressure_unit": "bar"}, "to 20 bar"),
-        ({"pressure": "900", "pressure_unit": "psi"}, "to 290.075 psi"),
+        ({"pressure": "900", "pressure_unit": "psi"}, "to 290.08 psi"),
         ({"pressure": "1", "pressure_unit": "ell"}, "Select a valid choice"),
     ],
 )

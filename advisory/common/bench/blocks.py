@@ -43,6 +43,12 @@ class BlocksEntry(Entry[ListField]):
         """It takes a row for itself."""
         return True
 
+    @property
+    def parts(self) -> tuple[Field, ...]:
+        """Those of its first line and of the lines of all its lists."""
+        item = self.field.item
+        return _plain(item) + tuple(part for each in _lists(item) for part in _columns(each))
+
     def form_fields(self, words: Words, typed: Typed) -> Iterator[tuple[str, forms.Field]]:
         """Yield the sheet of lines."""
         yield self.name, Line(**self._common(), widget=forms.Textarea(attrs={"rows": "12"}))

@@ -82,9 +82,18 @@ class Entry(Generic[FieldT]):
         """Say which of several things typed is meant."""
         return _("Number %(n)d") % {"n": place + 1}
 
-    def refusal(self, message: str, _typed: Typed) -> str:
-        """Write what the calculator says of it for a person."""
+    def refusal(self, message: str, _typed: Typed, words: Words, part: str = "") -> str:
+        """Write what the calculator says of it, or of a part of one of many, for a person."""
+        for column in self.parts:
+            if column.name == part and isinstance(column, QuantityField):
+                usual = words.usual(column, fine=part in self.page.fine)
+                return refusal_in_words(message, column, usual)
         return refusal_in_words(message)
+
+    @property
+    def parts(self) -> tuple[Field, ...]:
+        """What each of several things has, where it has parts."""
+        return ()
 
     def _attrs(self) -> dict[str, str]:
         return {"autocomplete": "off"}
@@ -155,7 +164,7 @@ class QuantityEntry(Entry[QuantityField]):
             ),
         )
 
-    def refusal(self, message: str, typed: Typed) -> str:
+    def refusal(self, message: str, typed: Typed, words: Words, part: str = "") -> str:
         """Write limits in the unit in which it was typed."""
         unit = typed.get(self.unit_name, "")
         return refusal_in_words(

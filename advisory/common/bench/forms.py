@@ -37,6 +37,7 @@ class BenchForm(forms.Form):
     def __init__(self, page: BenchPage, words: Words, typed: Mapping[str, str] | None) -> None:
         super().__init__()
         self.page = page
+        self.words = words
         self.typed: Mapping[str, str] = typed or {}
         self.payload: dict[str, Any] = {}
         self.answer: dict[str, Any] = {}
@@ -130,7 +131,9 @@ class BenchForm(forms.Form):
             return
         message = self.page.in_words(error.message)
         if name in self.entries:
-            message = self.entries[name].refusal(message, self.typed)
+            message = self.entries[name].refusal(
+                message, self.typed, self.words, (place and place["part"]) or ""
+            )
         if place and place["place"] is not None:
             where = self._where(name, place)
             if place["part"]:

@@ -76,6 +76,11 @@ class LinesEntry(Entry[ListField]):
         assert isinstance(item, ObjectField)
         return item.shape.fields
 
+    @property
+    def parts(self) -> tuple[Field, ...]:
+        """Those of a line."""
+        return self.columns
+
     def form_fields(self, words: Words, typed: Typed) -> Iterator[tuple[str, forms.Field]]:
         """Yield the sheet of lines."""
         yield self.name, Line(**self._common(), widget=forms.Textarea(attrs={"rows": "10"}))

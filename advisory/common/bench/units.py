@@ -41,7 +41,7 @@ from advisory.common.quantities import (
 )
 
 _DIGITS = 4  # that are worth reading
-_TOLD = 6  # that a calculator tells of a limit
+_TOLD = 5  # of a limit: one fewer than a calculator tells, as it is converted
 _NO_BREAK = "\N{NO-BREAK SPACE}"
 _MINUS = "\N{MINUS SIGN}"
 
@@ -154,7 +154,7 @@ def in_words(text: str) -> str:
 
 def plain_figures(value: float) -> str:
     """Write a limit as a person would type it."""
-    return in_figures(value, _TOLD).replace(_MINUS, "-")
+    return in_figures(float(f"{value:.{_TOLD}g}"), _TOLD).replace(_MINUS, "-")
 
 
 def refusal_in_words(message: str, field: QuantityField | None = None, unit: str = "") -> str:

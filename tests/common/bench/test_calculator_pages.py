@@ -341,12 +341,12 @@ def test_bad_line_is_named_and_kept(owner: Person, lives: str, message: str) -> 
         (
             {"diameter": "0", "diameter_unit": "inch"},
             "diameter",
-            "It must be above 0 inch and at most 393.701 inch, not 0 inch.",
+            "It must be above 0 inch and at most 393.7 inch, not 0 inch.",
         ),
         (
             {"speed": "-1", "speed_unit": "rev/s"},
             "speed",
-            "It must be above 0 rev/s and at most 16,666.7 rev/s, not -1 rev/s.",
+            "It must be above 0 rev/s and at most 16,667 rev/s, not -1 rev/s.",
         ),
         (
             {"load": "2000000000", "load_unit": "N"},
@@ -362,6 +362,16 @@ def test_limits_are_told_in_the_unit_that_was_typed_and_in_plain_figures(
 
     assert response.status_code == 422
     assert list(response.context["form"].errors[field]) == [message]
+
+
+def test_limits_of_a_line_are_told_in_the_unit_of_its_reader(owner: Person) -> None:
+    cars = "Tourer; 4000 mile; 2024-06-01\n2024-01-01; 9000000 mile\n2024-05-01; 10 mile"
+    response = signed_in(owner).post(address("due-date"), {"cars": cars, "today": "2024-06-01"})
+
+    assert response.status_code == 422
+    (said,) = response.context["form"].errors["cars"]
+    assert said.startswith("Line 2, distance: It must be at least 0 miles and at most 3,106,900")
+    assert said.endswith("not 9,000,000 miles.")
 
 
 def test_what_is_typed_is_written_and_not_run(owner: Person) -> None:
