@@ -182,3 +182,17 @@ def test_half_a_character_is_told_of_and_not_choked_on(
     assert "\\\\ud800" not in body
     answer = calling(owner).post(f"/api/v1/{path}/", body, content_type="application/json")
     assert problem_of(answer, 400)["errors"]
+
+
+def test_lay_up_over_which_it_was_driven_is_refused_at_its_day(
+    calling: Calling, owner: Person, car: Car
+) -> None:
+    client = calling(owner)
+    for day, shown in (("2024-03-01", 41_000), ("2024-06-01", 42_000)):
+        said = {"car": car.pk, "date": day, "shown": shown}
+        assert client.post("/api/v1/readings/", said, format="json").status_code == 201
+    said = {"car": car.pk, "from_date": "2020-01-01"}
+    problem = problem_of(client.post("/api/v1/lay-ups/", said, format="json"), 422)
+    assert "41,000 on 1 March 2024 and 42,000 on 1 June 2024" in str(problem["errors"])
+    said |= {"until_date": "2024-03-01"}
+    assert client.post("/api/v1/lay-ups/", said, format="json").status_code == 201
