@@ -16,11 +16,9 @@ from advisory.common.quantities import (
     read_number,
     read_size,
     read_typed,
-    size_in_words,
     to_si,
 )
 from advisory.people.models import Person
-from advisory.people.preferences import preferences_of
 from advisory.register.enums import MeasuredQuantity
 from advisory.register.models import Position
 from advisory.register.sheet_fields import Entry, SheetField
@@ -109,7 +107,7 @@ def _small(
     if told.si > LARGEST:
         raise Refused(
             _("That is more than %(most)s. Check the number and its unit.")
-            % {"most": size_in_words(LARGEST, preferences_of(by))},
+            % {"most": f"{from_si(LARGEST, told.unit, LENGTH):.4g} {told.unit}"},
             field=field.name,
             code="too_large",
         )
