@@ -17,7 +17,8 @@ from advisory.lubrication.queries import OilInUnit, oils_of
 from advisory.lubrication.situation import situations_of
 from advisory.people.clock import today_of
 from advisory.register.models import Unit
-from advisory.usage.queries import UnitUse, unit_uses_of
+from advisory.usage.queries import unit_uses_of
+from advisory.usage.use import UnitUse
 
 OIL_CHANGE = AdviceMethod(METHOD, METHOD_VERSION, interval_record, intervals_of_records)
 

@@ -11,7 +11,7 @@ from advisory.lubrication.models import OilService
 from advisory.lubrication.queries import OilInUnit
 from advisory.register.enums import BuildState, Roads, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Unit
-from advisory.usage.queries import UnitUse
+from advisory.usage.use import UnitUse
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,8 @@ from advisory.plans.work import WORKS, AskedByBulletin, Facts, Instruction, Matt
 from advisory.register.enums import BuildState, PositionKind, Season, UnitKind, WorkKind
 from advisory.register.models import Build, MaintenanceInstruction, Position, Unit
 from advisory.usage.models import LayUp
-from advisory.usage.queries import CarUse, UnitUse, unit_uses_of
+from advisory.usage.queries import unit_uses_of
+from advisory.usage.use import CarUse, UnitUse
 
 WINTER = frozenset({12, 1, 2})
 # Which service closes which work by itself, however it was entered.

@@ -25,7 +25,8 @@ from advisory.plans.models import WorkDone
 from advisory.register.models import Build, Unit
 from advisory.register.shown import in_figures
 from advisory.usage.logbook_page import logbook_rows
-from advisory.usage.queries import UnitUse, unit_use
+from advisory.usage.queries import unit_use
+from advisory.usage.use import UnitUse
 
 
 @dataclass(frozen=True)

@@ -28,7 +28,7 @@ from advisory.plans.gathering import Known
 from advisory.plans.models import PlanItem, WorkDone
 from advisory.plans.spread import Spread, spread_of
 from advisory.plans.work import WORKS, Asked, Facts, Reason, Work
-from advisory.usage.queries import dates_reached_of, look_ahead
+from advisory.usage.use import dates_reached_of, look_ahead
 
 SECONDS_AN_HOUR = 3600.0
 RECKONED = (

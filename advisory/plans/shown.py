@@ -27,7 +27,7 @@ from advisory.plans.work import WORKS, Work
 from advisory.register.enums import WorkKind
 from advisory.register.shown import in_figures
 from advisory.usage.adapters import metres_per_count
-from advisory.usage.queries import UnitUse
+from advisory.usage.use import UnitUse
 
 # Beyond this a spell of days is told in weeks, and beyond that in months.
 TOLD_IN_DAYS, TOLD_IN_WEEKS = 21, 120

@@ -17,7 +17,8 @@ from advisory.plans.shown import ItemShown, show_item, then_words
 from advisory.plans.words import day_words
 from advisory.register.models import Car, Unit
 from advisory.usage.models import LayUp
-from advisory.usage.queries import UnitUse, unit_uses_of
+from advisory.usage.queries import unit_uses_of
+from advisory.usage.use import UnitUse
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,8 @@ from advisory.plans.work import MEASURED_BY
 from advisory.register.enums import PositionKind
 from advisory.register.models import Position, Unit
 from advisory.register.queries import AsBuilt, as_built, as_built_of
-from advisory.usage.queries import UnitUse, unit_uses_of
+from advisory.usage.queries import unit_uses_of
+from advisory.usage.use import UnitUse
 
 # What was measured on so many other units of the design says all that they can say.
 MOST_ALIKE = 40

@@ -12,7 +12,7 @@ from advisory.findings.queries import Found
 from advisory.register.enums import QUANTITY_OF, PositionKind
 from advisory.register.models import Position, Unit
 from advisory.register.queries import AsBuilt
-from advisory.usage.queries import UnitUse
+from advisory.usage.use import UnitUse
 
 # One measurement tells where it stands, and nothing of how it wears.
 FEWEST_POINTS = 2

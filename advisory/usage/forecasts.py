@@ -16,7 +16,7 @@ from advisory.register.models import Car
 from advisory.usage.models import LearntFleet
 
 if TYPE_CHECKING:
-    from advisory.usage.queries import CarUse
+    from advisory.usage.use import CarUse
 
 
 class ForecastDates(NamedTuple):

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from advisory.engineering.odometer import Doubt, Point, Step
 from advisory.register.models import Odometer
 from advisory.register.shown import in_figures
-from advisory.usage.queries import CarUse
+from advisory.usage.use import CarUse
 
 DOUBTS: dict[Doubt, Promise] = {
     Doubt.GOES_BACKWARDS: _("Does not fit the readings around it, so it is not counted."),

@@ -16,7 +16,7 @@ from advisory.register.models import Odometer
 from advisory.register.shown import in_figures
 from advisory.usage.adapters import instrument_of, odometer_on
 from advisory.usage.logbook_csv import Flaw, Line, Logbook
-from advisory.usage.queries import CarUse
+from advisory.usage.use import CarUse
 from advisory.usage.words import question_in_words
 
 

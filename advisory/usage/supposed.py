@@ -6,7 +6,7 @@ from datetime import date
 
 from advisory.engineering import usage_forecast as forecasting
 from advisory.usage.forecasts import Forecasts
-from advisory.usage.queries import CarUse, UnitUse
+from advisory.usage.use import CarUse, UnitUse
 
 
 @dataclass(frozen=True)

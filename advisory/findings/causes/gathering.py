@@ -29,7 +29,8 @@ from advisory.people.rules import Permission
 from advisory.register.enums import MeasuredQuantity, PositionKind, Roads
 from advisory.register.models import SheetEntry, Unit
 from advisory.register.queries import as_built
-from advisory.usage.queries import UnitUse, unit_use
+from advisory.usage.queries import unit_use
+from advisory.usage.use import UnitUse
 
 DAYS_A_MONTH = 30.44
 # how far back what else was seen still counts

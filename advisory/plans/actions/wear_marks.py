@@ -12,7 +12,8 @@ from advisory.plans.models import WearMark
 from advisory.plans.wear_points import FEWEST_POINTS, Point, last_of, measured, places, points_of
 from advisory.register.models import Position, Unit
 from advisory.register.queries import as_built_of
-from advisory.usage.queries import UnitUse, unit_uses_of
+from advisory.usage.queries import unit_uses_of
+from advisory.usage.use import UnitUse
 
 
 @transaction.atomic

@@ -24,8 +24,8 @@ from advisory.plans.work import Work
 from advisory.register.enums import Roads
 from advisory.register.forms.cars import SHORT_RUNS
 from advisory.register.models import Unit
-from advisory.usage.queries import UnitUse
 from advisory.usage.supposed import Driven
+from advisory.usage.use import UnitUse
 
 
 class DoneForm(OilWorkForm):

@@ -21,8 +21,9 @@ from advisory.register.shown import in_figures
 from advisory.usage.adapters import ReadingRow, Told, instrument_of, odometer_on
 from advisory.usage.enums import ReadingSource
 from advisory.usage.models import Reading
-from advisory.usage.queries import CarUse, car_use
+from advisory.usage.queries import car_use
 from advisory.usage.signals import usage_changed
+from advisory.usage.use import CarUse
 from advisory.usage.words import question_in_words, round_in_words
 
 

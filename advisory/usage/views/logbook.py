@@ -16,7 +16,8 @@ from advisory.people.rules import Permission
 from advisory.register.models import Car, Unit
 from advisory.register.shown import in_figures
 from advisory.usage.logbook_page import logbook_rows
-from advisory.usage.queries import CarUse, car_use, car_uses_of
+from advisory.usage.queries import car_use, car_uses_of
+from advisory.usage.use import CarUse
 from advisory.usage.views.cars import car_or_404
 
 A_PAGE = 20
