@@ -22,7 +22,7 @@ from advisory.notices.models import CalendarEntry
 from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.plans.models import PlanItem
-from advisory.plans.words import reasons_words
+from advisory.plans.reason_words import reasons_words
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 

@@ -14,13 +14,13 @@ from advisory.lubrication.choice.words import listed
 from advisory.lubrication.queries import OilInUnit
 from advisory.plans.enums import CountedFrom, DueState
 from advisory.plans.models import PlanItem
+from advisory.plans.reason_words import reasons_words
 from advisory.plans.words import (
     day_words,
     due_words,
     expected_words,
     over_words,
     passed_anyhow,
-    reasons_words,
     sure_words,
 )
 from advisory.plans.work import WORKS, Work

@@ -20,8 +20,9 @@ from advisory.people.preferences import preferences_of
 from advisory.plans.enums import DueState
 from advisory.plans.gathering import Known, gather
 from advisory.plans.models import PlanItem
+from advisory.plans.reason_words import reasons_words
 from advisory.plans.reckoning import reckon
-from advisory.plans.words import day_words, interval_words, reasons_words
+from advisory.plans.words import day_words, interval_words
 from advisory.plans.work import WORKS
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit

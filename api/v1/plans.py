@@ -14,7 +14,7 @@ from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.plans import actions
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.words import reasons_words
+from advisory.plans.reason_words import reasons_words
 from api.fields import QuantityField, ScopedRelatedField
 from api.scoped import Scoped, ScopedReadViewSet, person_of
 

@@ -8,7 +8,7 @@ from advisory.common.quantities import METRIC
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
-from advisory.plans.words import reasons_words
+from advisory.plans.reason_words import reasons_words
 from advisory.register.actions import remove_instruction, set_instruction
 from advisory.register.enums import Season, WorkKind
 from advisory.register.models import Car, MaintenanceInstruction, Unit

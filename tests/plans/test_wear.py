@@ -19,9 +19,9 @@ from advisory.people.models import Organisation, Person
 from advisory.plans.actions import refresh_plans
 from advisory.plans.enums import DueBy, DueState
 from advisory.plans.models import PlanItem, WearMark, WorkDone
+from advisory.plans.reason_words import reasons_words
 from advisory.plans.unit_shown import show_units
 from advisory.plans.wear import WearShown, wear_of_unit
-from advisory.plans.words import reasons_words
 from advisory.register.enums import MeasuredQuantity, PositionKind, WorkKind
 from advisory.register.models import Car, Position, Unit
 from advisory.usage.models import Reading

@@ -14,8 +14,8 @@ from advisory.people.actions import set_preferences
 from advisory.people.models import Person
 from advisory.plans.enums import CountedFrom, DueBy, DueState
 from advisory.plans.models import PlanItem, WorkDone
+from advisory.plans.reason_words import SENTENCES
 from advisory.plans.shown import limit_figures, show_item
-from advisory.plans.words import SENTENCES
 from advisory.plans.work import WORKS
 from advisory.register.enums import PositionKind, UnitKind, WorkKind
 from advisory.register.models import Car, MaintenanceInstruction, Odometer, Unit
