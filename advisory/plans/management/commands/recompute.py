@@ -3,7 +3,7 @@
 import os
 import subprocess
 import sys
-from argparse import ArgumentParser
+from argparse import SUPPRESS, ArgumentParser
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -37,7 +37,8 @@ class Command(RecordsCommand):
         parser.add_argument(
             "--anew", action="store_true", help="begin again though a run is under way"
         )
-        parser.add_argument("--help-only", action="store_true", dest="helping")
+        # what it starts itself with, to lend a hand
+        parser.add_argument("--help-only", action="store_true", dest="helping", help=SUPPRESS)
 
     def handle(self, *, workers: int | None, anew: bool, helping: bool, **options: Any) -> None:
         """Do it, beside other processes."""
