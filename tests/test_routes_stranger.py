@@ -49,6 +49,7 @@ from advisory.notices.models import (
 )
 from advisory.people.actions import withdraw_consent
 from advisory.people.enums import Role
+from advisory.people.middleware import page_above
 from advisory.people.models import Consent, Invitation, Organisation, Person
 from advisory.plans.models import PlanItem, WearMark, WorkDone
 from advisory.register.actions import offer_unit
@@ -309,9 +310,17 @@ def address_of(route: Route) -> str:
 
 
 def is_refusal(response: HttpResponseBase) -> bool:
-    """Say whether an answer is 'not found', 'not so' or 'sign in first'."""
+    """Say whether an answer is 'not found', 'not so' or 'sign in first'.
+
+    An address that takes forms only leads whoever opens it to the page above, by its path alone.
+    """
     if response.status_code in {301, 302}:
         login = (reverse(settings.LOGIN_URL), reverse("admin:login"))
+        asked = response.request  # type: ignore[attr-defined]
+        if asked["REQUEST_METHOD"] == "GET" and response["Location"] == page_above(
+            asked["PATH_INFO"]
+        ):
+            return True
         return response["Location"].startswith(login)
     return response.status_code in {401, 403, 404, 405}
 

@@ -111,6 +111,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "advisory.people.middleware.PersonZoneMiddleware",
+    "advisory.people.middleware.BackFromFormsMiddleware",
     "advisory.people.middleware.NotAllowedMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

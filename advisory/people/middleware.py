@@ -2,8 +2,12 @@
 
 import zoneinfo
 from collections.abc import Callable
+from contextlib import suppress
+from http import HTTPStatus
 
 from django.http import Http404, HttpRequest, HttpResponseBase
+from django.shortcuts import redirect
+from django.urls import Resolver404, resolve
 from django.utils import timezone
 
 from advisory.common.errors import NotAllowed
@@ -21,6 +25,38 @@ class PersonZoneMiddleware:
             return self.get_response(request)
         with timezone.override(zoneinfo.ZoneInfo(request.user.zone)):
             return self.get_response(request)
+
+
+class BackFromFormsMiddleware:
+    """Lead whoever opens an address that only takes forms to the page above it.
+
+    A browser opens it by itself: after signing in anew, or at a reload of what it answered.
+    """
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        """Serve the request."""
+        response = self.get_response(request)
+        opened = request.method in {"GET", "HEAD"} and request.user.is_authenticated
+        if response.status_code != HTTPStatus.METHOD_NOT_ALLOWED or not opened:
+            return response
+        if request.path.startswith("/api/"):
+            return response
+        return redirect(page_above(request.path))
+
+
+def page_above(path: str) -> str:
+    """Return the nearest address above a path that there is."""
+    parts = path.strip("/").split("/")[:-1]
+    while parts:
+        above = "/" + "/".join(parts) + "/"
+        with suppress(Resolver404):
+            resolve(above)
+            return above
+        parts.pop()
+    return "/"
 
 
 class NotAllowedMiddleware:

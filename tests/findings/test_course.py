@@ -371,6 +371,21 @@ def test_a_way_that_was_begun_is_asked_for_in_full_and_nothing_typed_is_lost(
     assert not Answer.objects.exists()
 
 
+def test_who_writes_back_can_still_agree_to_a_way(as_owner, heard, owner, fitter) -> None:
+    answer_finding(finding=heard, text="A way.", by=fitter, ways=[NEW_WASHER])
+    page, pick = (
+        reverse("findings:finding", args=[heard.pk]),
+        reverse("findings:pick", args=[heard.ways.get().pk]),
+    )
+    assert pick in as_owner.get(page).text
+    write_back(finding=heard, by=owner, text="Would it be done before May?")
+
+    assert pick in as_owner.get(page).text
+
+    pick_way(way=heard.ways.get(), by=owner)
+    assert pick not in as_owner.get(page).text
+
+
 def test_the_print_view_shows_no_price_and_is_nobody_elses(
     as_owner, client, heard, fitter, other_fitter
 ) -> None:

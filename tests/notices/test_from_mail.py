@@ -81,6 +81,18 @@ def test_looking_changes_nothing_and_sending_writes_it_down_once(pipe, owner) ->
     assert AuditEntry.objects.filter(action="mark_done", by=owner).count() == 1
 
 
+def test_what_cannot_be_put_off_so_far_is_said_and_not_taken_for_done(owner, unit) -> None:
+    item = make_item(unit, WorkKind.SEAL_WEEP)
+    address = done_at(item).replace("/done/", "/later/")
+    far = {"reason": "parts", "until": "2025-12-31", "note": "the press is away"}
+    answer = Client().post(address, far)
+    assert answer.status_code == 422
+    assert "Remind me later" in answer.text
+    assert "the press is away" in answer.text
+    assert "Put off until" not in answer.text
+    assert not Snooze.objects.exists()
+
+
 def test_what_is_wrong_is_said_at_its_field_and_what_was_typed_stays(pipe) -> None:
     response = Client().post(done_at(pipe), {"date": "2024-06-12", "note": "dry as a bone"})
 

@@ -181,7 +181,7 @@ def test_consent_of_another_is_not_found(as_owner: Client, stranger: Person) -> 
     theirs = make_consent(stranger, club, ConsentScope.NAMED)
     address = reverse("people:consent_withdraw", args=[theirs.pk])
     assert as_owner.post(address).status_code == 404
-    assert as_owner.get(address).status_code == 405
+    assert as_owner.get(address).status_code == 302
     theirs.refresh_from_db()
     assert theirs.withdrawn_at is None
 
@@ -335,3 +335,21 @@ def test_fitter_neither_removes_nor_promotes(
     assert client.post(reverse("people:member_remove", args=[theirs.pk])).status_code == 404
     address = reverse("people:member_role", args=[own.pk])
     assert client.post(address, {"role": "manager"}).status_code == 404
+
+
+@pytest.mark.parametrize(
+    ("path", "above"),
+    [
+        ("/findings/9/write/", "/findings/9/"),
+        ("/clubs/3/fleet/new/", "/clubs/3/fleet/"),
+        ("/theme/", "/"),
+        ("/snoozes/9/lift/", "/"),
+    ],
+)
+def test_an_address_that_takes_forms_leads_to_the_page_above(
+    as_owner: Client, path: str, above: str
+) -> None:
+    """Where a browser comes after signing in anew, or with a reload: no bare page of its own."""
+    answer = as_owner.get(path)
+    assert (answer.status_code, answer["Location"]) == (302, above)
+    assert Client().get("/theme/").status_code == 405

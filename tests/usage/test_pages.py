@@ -219,7 +219,8 @@ def test_car_is_laid_up_and_back(as_owner: Client, car: Car) -> None:
     assert as_owner.post(url("return", car.pk), {"date": "2024-06-09"}).status_code == 302
     spell = LayUp.objects.get()
     assert spell.until_date == date(2024, 6, 9)
-    assert as_owner.get(url("lay_up_cancel", spell.pk)).status_code == 405
+    assert as_owner.get(url("lay_up_cancel", spell.pk)).status_code == 302
+    assert LayUp.objects.exists()
     as_owner.post(url("lay_up_cancel", spell.pk))
     assert not LayUp.objects.exists()
 

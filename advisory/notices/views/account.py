@@ -80,7 +80,6 @@ def unsubscribe(request: HttpRequest, secret: str) -> HttpResponse:
         "stopped": not getattr(preference, wanted.switch),
     }
     response = render(request, "notices/unsubscribe.html", context)
-    response["Referrer-Policy"] = "no-referrer"
     response["X-Robots-Tag"] = "noindex"
     return response
 

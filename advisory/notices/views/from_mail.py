@@ -96,7 +96,7 @@ def later(request: HttpRequest, secret: str) -> HttpResponse:
     if item.cycle != cycle:
         return _shown(request, "done_by_mail_kept", {"item": item})
     form = later_form(request, item, person, cycle)
-    kept = form.is_bound and form.is_valid() and form.save() is not None
+    kept = form.is_bound and form.is_valid() and form.save()
     context = {
         "item": item,
         "unit": item.unit,
