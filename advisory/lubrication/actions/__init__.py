@@ -4,13 +4,11 @@ from advisory.lubrication.actions.arrangement import set_oil_arrangement
 from advisory.lubrication.actions.lubricant import add_lubricant, sync_catalogue
 from advisory.lubrication.actions.reading import record_unit_reading
 from advisory.lubrication.actions.service import record_oil_service, strike_oil_service
-from advisory.lubrication.actions.since_built import require_since_built
 
 __all__ = [
     "add_lubricant",
     "record_oil_service",
     "record_unit_reading",
-    "require_since_built",
     "set_oil_arrangement",
     "strike_oil_service",
     "sync_catalogue",

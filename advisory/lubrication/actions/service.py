@@ -10,7 +10,6 @@ from advisory.common import audit
 from advisory.common.errors import Question, Refused
 from advisory.common.quantities import in_words
 from advisory.lubrication.actions.reading import record_unit_reading
-from advisory.lubrication.actions.since_built import require_since_built
 from advisory.lubrication.enums import ServiceKind
 from advisory.lubrication.models import Lubricant, OilService
 from advisory.lubrication.queries import lubricant_in_use, oil_of
@@ -21,6 +20,7 @@ from advisory.people.models import Person
 from advisory.people.preferences import preferences_of
 from advisory.people.rules import Permission
 from advisory.register.models import Unit
+from advisory.register.since_built import require_since_built
 
 LEAST_FILL, MOST_FILL = 1e-6, 0.1  # m3
 # A change that takes so many times what the sump holds is asked about. Common practice, no source.

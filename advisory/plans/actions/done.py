@@ -7,11 +7,7 @@ from django.utils.translation import gettext as _
 
 from advisory.common import audit
 from advisory.common.errors import Refused
-from advisory.lubrication.actions import (
-    record_oil_service,
-    record_unit_reading,
-    require_since_built,
-)
+from advisory.lubrication.actions import record_oil_service, record_unit_reading
 from advisory.lubrication.models import Lubricant
 from advisory.people import rules
 from advisory.people.clock import require_past_day
@@ -26,6 +22,7 @@ from advisory.plans.reckoning import work_done
 from advisory.plans.work import WORKS, AskedByBulletin
 from advisory.register.enums import WorkKind
 from advisory.register.models import Unit
+from advisory.register.since_built import require_since_built
 from advisory.usage.queries import unit_use
 
 
